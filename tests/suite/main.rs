@@ -1,0 +1,1 @@
+//! The one integration suite: a module a feature.
