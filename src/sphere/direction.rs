@@ -93,3 +93,10 @@ impl Direction {
         libm::atan2(sine, cosine).to_degrees()
     }
 }
+
+/// Right, up, ahead.
+impl From<Direction> for [f64; 3] {
+    fn from(direction: Direction) -> Self {
+        [direction.right, direction.up, direction.ahead]
+    }
+}
