@@ -101,3 +101,52 @@ impl Level {
         (start, self.content_px.min(self.face_px - start))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_width_gives_levels_that_halve_exactly_and_stay_even() {
+        for width in (2..=32768).step_by(2) {
+            let layout = Layout::for_width(width);
+            for pair in layout.levels.windows(2) {
+                assert_eq!(pair[0].face_px, 2 * pair[1].face_px, "{width}");
+            }
+            for level in &layout.levels {
+                assert!(level.face_px.is_multiple_of(2) && level.content_px.is_multiple_of(2), "{width}: {level:?}");
+            }
+            assert_eq!(layout.levels.last().unwrap().files, 1);
+            let ideal = f64::from(width) / std::f64::consts::PI;
+            let off = (f64::from(layout.levels[0].face_px) - ideal).abs();
+            assert!(off <= 8.0 || off <= 0.005 * ideal || ideal < 16.0, "{width}: {off} pixels from width/π");
+        }
+    }
+
+    #[test]
+    fn files_fill_a_face_exactly_and_fit_their_limit() {
+        for width in (2..=32768).step_by(62) {
+            for level in Layout::for_width(width).levels {
+                let mut end = 0;
+                for index in 0..level.files {
+                    let (start, length) = level.span(index);
+                    assert_eq!(start, end, "{width}: {level:?}");
+                    assert!(length > 0 && length + 2 * BORDER_PX <= LARGEST_FILE_PX, "{width}: {level:?}");
+                    end = start + length;
+                }
+                assert_eq!(end, level.face_px, "{width}: {level:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn names_are_made_of_level_face_row_and_column() {
+        let layout = Layout::for_width(8192);
+        assert_eq!(layout.levels.iter().map(|level| level.face_px).collect::<Vec<_>>(), [2608, 1304, 652, 326]);
+        let names: Vec<String> = layout.tiles().map(|tile| layout.file_name(tile)).collect();
+        assert_eq!(names[0], "2608/px-r0-c0.jpg");
+        assert_eq!(names[1], "2608/px-r0-c1.jpg");
+        assert_eq!(names.last().unwrap(), "326/nz-r0-c0.jpg");
+        assert_eq!(names.len(), 6 * (36 + 9 + 4 + 1));
+    }
+}
