@@ -101,7 +101,7 @@ fn arctangent(x: f32, y: f32) -> f32 {
         0.096_421_94,
         -0.055_912_286,
         0.021_862_93,
-        -0.004_054_558_9,
+        -0.004_054_559,
     ];
     let (ax, ay) = (x.abs(), y.abs());
     // Comparisons instead of `max` and `min`, which would spend instructions on NaN.

@@ -1,0 +1,61 @@
+//! The hot parts, one by one: `cargo bench`. For whole-process figures against the yardstick see `benches/compare`.
+
+use enfilade::picture::{Chroma, YccPicture};
+use enfilade::sphere::Rotation;
+use enfilade::tiles::{Encoding, Layout, Source, StillView, cut, first_light, still};
+
+fn main() {
+    divan::main();
+}
+
+/// A picture with detail at every scale, in sum about as hard to encode as an interior.
+fn picture(width: usize) -> YccPicture {
+    let mut state = 1u32;
+    let mut plane = |width: usize| -> Vec<u8> {
+        let height = width / 2;
+        (0..width * height)
+            .map(|i| {
+                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                let (x, y) = (i % width, i / width);
+                let blocks = (x / 97 * 31 + y / 61 * 17) % 160;
+                (blocks + x % 97 / 4 + (state >> 28) as usize) as u8
+            })
+            .collect()
+    };
+    let (y, cb, cr) = (plane(width), plane(width / 2), plane(width / 2));
+    YccPicture { width, height: width / 2, chroma: Chroma::Half, y, cb, cr }
+}
+
+const WIDTHS: [usize; 2] = [4096, 8192];
+
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn lay_out_the_source(bencher: divan::Bencher<'_, '_>, width: usize) {
+    bencher.with_inputs(|| picture(width)).bench_values(Source::new);
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn cut_a_pyramid(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let source = Source::new(picture(width));
+    let layout = Layout::for_width(width as u32);
+    bencher.bench_local(|| cut(&source, Rotation::IDENTITY, &layout, Encoding { quality: 85, small: false }));
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 5)]
+fn cut_a_small_pyramid(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let source = Source::new(picture(width));
+    let layout = Layout::for_width(width as u32);
+    bencher.bench_local(|| cut(&source, Rotation::IDENTITY, &layout, Encoding { quality: 85, small: true }));
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn render_first_light(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let source = Source::new(picture(width));
+    bencher.bench_local(|| first_light(&source, Rotation::from_tilt(1.0, 2.0)));
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn render_a_still(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let source = Source::new(picture(width));
+    let view = StillView { longitude_deg: 30.0, elevation_deg: 0.0, field_of_view_deg: 90.0, width: 1200, height: 800 };
+    bencher.bench_local(|| still(&source, Rotation::IDENTITY, view));
+}
