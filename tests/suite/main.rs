@@ -1,1 +1,2 @@
 //! The one integration suite: a module a feature.
+mod preview;
