@@ -206,11 +206,12 @@ fn read_request(stream: &TcpStream, limits: &Limits) -> Result<Vec<u8>, Refusal>
     let until = Instant::now() + limits.asking;
     let mut bytes = Vec::new();
     let head_end = loop {
-        if let Some(end) = find_head_end(&bytes) {
-            break end;
-        }
-        if bytes.len() > limits.head_bytes {
+        let end = find_head_end(&bytes);
+        if end.unwrap_or(bytes.len()) > limits.head_bytes {
             return Err(Refusal::Answer("431 Request Header Fields Too Large"));
+        }
+        if let Some(end) = end {
+            break end;
         }
         read_some(stream, until, &mut bytes)?;
     };

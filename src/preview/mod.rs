@@ -172,8 +172,7 @@ impl Preview {
     /// are about, or one that is not there yet.
     fn watch_after(&mut self, outcome: &Outcome) {
         if let Err(problems) = outcome {
-            let about = problems.iter().filter_map(|problem| problem.about.clone());
-            let about = about.map(|path| (self.folder.join(path), Kind::Unknown));
+            let about = problems.iter().filter_map(|problem| problem.about.clone()).map(|path| (path, Kind::Unknown));
             let description = (self.description.clone(), Kind::Description);
             let files = about.chain(self.made_of.iter().cloned()).chain([description]).collect();
             let (table, seen) = look_at(&self.folder, files, true);

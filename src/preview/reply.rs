@@ -132,7 +132,12 @@ fn plain(status: u16, text: &str) -> Reply {
 }
 
 fn common(keep: &str) -> Vec<(&'static str, String)> {
-    vec![("X-Content-Type-Options", "nosniff".into()), ("Cache-Control", keep.into())]
+    vec![
+        ("X-Content-Type-Options", "nosniff".into()),
+        // Another site's page may not show these pictures either, which needs no `Origin`.
+        ("Cross-Origin-Resource-Policy", "same-origin".into()),
+        ("Cache-Control", keep.into()),
+    ]
 }
 
 /// Whether a `Host` header names this server on its loopback address. Any other name is somebody else's page that had
@@ -251,6 +256,7 @@ mod tests {
             assert_eq!(header(&reply, "Content-Type"), Some(media), "{target}");
             assert_eq!(header(&reply, "Cache-Control"), Some(keep), "{target}");
             assert_eq!(header(&reply, "X-Content-Type-Options"), Some("nosniff"), "{target}");
+            assert_eq!(header(&reply, "Cross-Origin-Resource-Policy"), Some("same-origin"), "{target}");
         }
         assert!(text(&answer(&get("/"))).contains("preview/live.js?page="));
         assert_eq!(text(&answer(&get("/walk.json"))), "{}");

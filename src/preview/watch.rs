@@ -274,7 +274,11 @@ impl Watcher {
         let happening = Happening::from(&event.kind);
         for path in &event.paths {
             match self.table.classify(happening, path) {
-                Meaning::Changed(kind) => Gathered::note(gathered, kind, Instant::now()),
+                Meaning::Changed(kind) => {
+                    Gathered::note(gathered, kind, Instant::now());
+                    // So that the look before the end finds only what came after this.
+                    look = true;
+                }
                 Meaning::Look => look = true,
                 Meaning::Nothing => {}
             }
@@ -323,4 +327,63 @@ impl Watcher {
 fn folders_inside(folder: &Path) -> impl Iterator<Item = PathBuf> {
     let entries = WalkDir::new(folder).max_depth(6).into_iter().filter_map(Result::ok);
     entries.filter(|entry| entry.file_type().is_dir()).map(walkdir::DirEntry::into_path)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// When changes are due that were noted at these times, all in milliseconds.
+    fn due_ms(notes: &[(Kind, u64)]) -> u128 {
+        let begun = Instant::now();
+        let mut gathered = None;
+        for (kind, at) in notes {
+            Gathered::note(&mut gathered, *kind, begun + Duration::from_millis(*at));
+        }
+        gathered.unwrap().due(&Timing::default()).duration_since(begun).as_millis()
+    }
+
+    #[test]
+    fn a_text_is_due_once_it_is_quiet_or_has_changed_long_enough() {
+        assert_eq!(due_ms(&[(Kind::Description, 0)]), 60);
+        assert_eq!(due_ms(&[(Kind::Description, 0), (Kind::Template, 40)]), 100);
+        let constant: Vec<_> = (0..40).map(|step| (Kind::Description, step * 10)).collect();
+        assert_eq!(due_ms(&constant), 300);
+    }
+
+    #[test]
+    fn a_picture_is_waited_for_until_it_no_longer_grows() {
+        assert_eq!(due_ms(&[(Kind::Shot, 0)]), 250);
+        let growing: Vec<_> = (0..100).map(|step| (Kind::Shot, step * 100)).collect();
+        assert_eq!(due_ms(&growing), 9900 + 250);
+        let for_ever: Vec<_> = (0..1000).map(|step| (Kind::Shot, step * 100)).collect();
+        assert_eq!(due_ms(&for_ever), 60_000);
+        // A text saved meanwhile waits with it: half a picture would only make a problem.
+        assert_eq!(due_ms(&[(Kind::Shot, 0), (Kind::Description, 100), (Kind::Shot, 200)]), 450);
+    }
+
+    #[test]
+    fn a_change_while_the_table_is_made_again_is_not_lost() {
+        let temporary = tempfile::tempdir().unwrap();
+        let file = |name: &str| std::fs::canonicalize(temporary.path()).unwrap().join(name);
+        for name in ["written", "deleted", "new", "same"] {
+            std::fs::write(file(name), "1").unwrap();
+        }
+        let table =
+            |names: &[&str]| Table::new(temporary.path(), names.iter().map(|name| (file(name), Kind::Plan)), false);
+        let mut watcher = Watcher::without_events(table(&["written", "deleted", "same", "made"]), Timing::default());
+        std::fs::write(file("written"), "22").unwrap();
+        std::fs::remove_file(file("deleted")).unwrap();
+        std::fs::write(file("made"), "3").unwrap();
+        let later = table(&["written", "deleted", "same", "made", "new"]);
+        let seen = Snapshot::of(&later);
+        watcher.watch(later.clone(), seen.clone());
+        let lost: Vec<_> = ["written", "deleted", "made"]
+            .into_iter()
+            .filter(|name| watcher.seen.0.get(&file(name)) == seen.0.get(&file(name)))
+            .collect();
+        assert_eq!(lost, Vec::<&str>::new());
+        assert_eq!(watcher.seen.0.get(&file("new")), seen.0.get(&file("new")));
+        assert_eq!(watcher.wait(&|| false), Some(BTreeSet::from([Kind::Plan])));
+    }
 }

@@ -49,8 +49,6 @@ class Panel {
     this.alert.setAttribute("role", "alert");
     this.panel = make("aside", "enfilade-preview", this.lost, this.progress, this.problems);
     this.panel.setAttribute("aria-label", "Preview");
-    // Who scrolls with the keyboard must be able to reach a long list.
-    this.panel.tabIndex = -1;
     for (const part of [this.panel, this.lost, this.progress, this.problems]) part.hidden = true;
     document.body.append(this.panel, this.status, this.alert);
   }

@@ -6,6 +6,7 @@ use enfilade::preview::watch::{Timing, Watcher};
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;
+use std::sync::atomic::Ordering;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
@@ -37,7 +38,8 @@ fn a_description_saved_in_place_by_rename_and_in_pieces_is_taken_in() {
 
 #[test]
 fn a_shot_being_copied_in_is_waited_for() {
-    let house = House::standing();
+    // Far longer than a busy machine holds up a writer.
+    let house = House::standing_with(Timing { copied: Duration::from_millis(1500), ..Timing::default() });
     let whole = "0123456789".repeat(20);
     let mut file = fs::File::create(house.path("shots/hall.jpg")).unwrap();
     for piece in whole.as_bytes().chunks(10) {
@@ -98,6 +100,27 @@ fn a_broken_description_is_shown_and_mending_it_clears_the_problem() {
     assert_eq!(get(house.port, "/walk.json").body, b"Larkmere Mill|hall|plan|barn");
     house.write("tour.yaml", &house.titled("Whole"));
     page.wait_for("problems", "\"problems\":[]");
+    house.waits_for_walk("Whole|hall|plan|barn");
+}
+
+#[test]
+fn a_change_during_a_making_is_made_after_it_and_the_server_goes_on_meanwhile() {
+    let house = House::standing();
+    house.write("tour.yaml", &house.titled("slow"));
+    wait_for("the second making", || house.record.begun.load(Ordering::SeqCst) == 2);
+    assert_eq!(get(house.port, "/walk.json").body, b"Larkmere Mill|hall|plan|barn");
+    house.write("tour.yaml", &house.titled("quick"));
+    house.waits_for_walk("quick|hall|plan|barn");
+}
+
+#[test]
+fn a_fault_of_the_program_is_a_problem_and_not_the_end() {
+    let house = House::standing();
+    let mut page = Stream::open(house.port);
+    house.write("tour.yaml", &house.titled("faulty"));
+    page.wait_for("problems", "a fault of Enfilade");
+    assert_eq!(get(house.port, "/walk.json").body, b"Larkmere Mill|hall|plan|barn");
+    house.write("tour.yaml", &house.titled("Whole"));
     house.waits_for_walk("Whole|hall|plan|barn");
 }
 

@@ -10,7 +10,7 @@ use enfilade::site::{Content, Site};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{Ipv4Addr, TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
@@ -107,10 +107,11 @@ impl Stream {
             let line = self.line().expect("the stream goes on");
             if let Some(kind) = line.strip_prefix("event: ") {
                 last_kind = kind.to_owned();
-            } else if let Some(data) = line.strip_prefix("data: ") {
-                if last_kind == kind && data.contains(text) {
-                    return data.to_owned();
-                }
+            } else if let Some(data) = line.strip_prefix("data: ")
+                && last_kind == kind
+                && data.contains(text)
+            {
+                return data.to_owned();
             }
         }
     }
@@ -123,6 +124,8 @@ pub struct Record {
     pub shown: Mutex<Vec<Problems>>,
     /// The walkthrough's text of every making, or what was wrong.
     pub makings: Mutex<Vec<String>>,
+    /// Makings that have begun.
+    pub begun: AtomicUsize,
 }
 
 /// A preview of a tour in a temporary folder.
@@ -137,7 +140,7 @@ pub struct House {
 impl House {
     /// Two shots, and one outside the tour's folder.
     pub fn new() -> House {
-        House::with(Timing { copied: Duration::from_millis(1500), ..Timing::default() })
+        House::with(Timing::default())
     }
 
     pub fn with(timing: Timing) -> House {
@@ -177,7 +180,11 @@ impl House {
 
     /// The same, and the first walkthrough stands.
     pub fn standing() -> House {
-        let house = House::new();
+        House::standing_with(Timing::default())
+    }
+
+    pub fn standing_with(timing: Timing) -> House {
+        let house = House::with(timing);
         house.waits_for_walk("Larkmere Mill|hall|plan|barn");
         house
     }
@@ -207,6 +214,8 @@ impl House {
 impl Drop for House {
     fn drop(&mut self) {
         self.ended.store(true, Ordering::Relaxed);
+        // An event wakes it sooner than its next look. Without the folder the join below tells what happened.
+        let _ = std::fs::write(self.path("tour.yaml"), "ended");
         if let Some(preview) = self.preview.take() {
             let joined = preview.join();
             if !std::thread::panicking() {
@@ -216,9 +225,16 @@ impl Drop for House {
     }
 }
 
-/// The stand-in: a title, then a file a line. “broken” anywhere in the title is an error.
+/// The stand-in: a title, then a file a line. “broken” in the title is an error, “slow” goes on until it
+/// is written anew, and “faulty” finds a fault of the program.
 fn make(folder: &Path, record: &Record, news: &(dyn Fn(News) + Sync)) -> Outcome {
+    record.begun.fetch_add(1, Ordering::SeqCst);
     let made = make_text(folder, news);
+    if made.as_ref().is_ok_and(|text| text.contains("slow")) {
+        let read = std::fs::read(folder.join("tour.yaml")).unwrap();
+        wait_for("the next description", || std::fs::read(folder.join("tour.yaml")).unwrap() != read);
+    }
+    assert!(!made.as_ref().is_ok_and(|text| text.contains("faulty")), "a fault, as the test wants it");
     let note = made.as_ref().map_or_else(|problems| format!("{:?}", problems.iter().next()), Clone::clone);
     record.makings.lock().unwrap().push(note);
     let page = std::fs::read_to_string(folder.join("templates/page.html")).unwrap_or_default();
@@ -227,8 +243,9 @@ fn make(folder: &Path, record: &Record, news: &(dyn Fn(News) + Sync)) -> Outcome
 
 fn make_text(folder: &Path, news: &(dyn Fn(News) + Sync)) -> Result<String, Problems> {
     let description = folder.join("tour.yaml");
-    let read = |path: &Path| {
-        std::fs::read_to_string(path).map_err(|error| Problem::error(error.to_string(), "put it back").about(path))
+    let read = |path: &Path| -> Result<String, Problems> {
+        std::fs::read_to_string(path)
+            .map_err(|error| Problem::error(error.to_string(), "put it back").about(path).into())
     };
     let text = read(&description)?;
     let mut lines = text.lines();
