@@ -25,7 +25,7 @@ pub struct Desk {
 
 /// What came of a making.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct News {
+pub struct Taken {
     /// Everything that somebody should look at, errors or warnings.
     pub problems: Problems,
     /// What an open page has to do now; `None` where the last good site stays.
@@ -67,7 +67,7 @@ impl Desk {
     }
 
     /// Takes in what a making came to. A failed one leaves the last good site where it is.
-    pub fn take(&mut self, outcome: Outcome) -> News {
+    pub fn take(&mut self, outcome: Outcome) -> Taken {
         let standing = self.shown.standing();
         let laid_out = outcome.and_then(|(site, warnings)| {
             let (shelf, difference) = Shelf::new(site, standing.as_deref(), self.templates_changed)
@@ -91,7 +91,7 @@ impl Desk {
         // Whatever came of it, nothing is being cut any more.
         self.to_cut = self.cut;
         self.tell_progress();
-        News { problems, difference, mended: was_troubled && difference.is_some() }
+        Taken { problems, difference, mended: was_troubled && difference.is_some() }
     }
 
     fn put_up(&self, shelf: Shelf, difference: Difference) {
@@ -158,15 +158,15 @@ mod tests {
         assert!(desk.shown.standing().is_none());
 
         let first = desk.take(Ok((site("a", "1", "1"), Problems::new())));
-        assert_eq!(first, News { problems: Problems::new(), difference: Some(Difference::Page), mended: true });
+        assert_eq!(first, Taken { problems: Problems::new(), difference: Some(Difference::Page), mended: true });
 
         let failed = desk.take(Err(broken()));
-        assert_eq!(failed, News { problems: broken(), difference: None, mended: false });
+        assert_eq!(failed, Taken { problems: broken(), difference: None, mended: false });
         assert_eq!(walk(&desk), b"1");
 
         let warned: Problems = Problem::warning("dark", "").into();
         let mended = desk.take(Ok((site("b", "2", "1"), warned.clone())));
-        assert_eq!(mended, News { problems: warned, difference: Some(Difference::Walk), mended: true });
+        assert_eq!(mended, Taken { problems: warned, difference: Some(Difference::Walk), mended: true });
         assert_eq!(walk(&desk), b"2");
     }
 

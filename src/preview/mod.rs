@@ -182,15 +182,15 @@ impl Preview {
 
     fn report(&mut self, outcome: Outcome, voice: &Voice<'_>) {
         let first = self.desk.is_empty();
-        let news = self.desk.take(outcome);
-        if !news.problems.is_empty() {
-            (voice.show)(&news.problems);
+        let taken = self.desk.take(outcome);
+        if !taken.problems.is_empty() {
+            (voice.show)(&taken.problems);
         }
-        match news.difference {
+        match taken.difference {
             None if self.desk.is_empty() => voice.aside("There is no walkthrough yet. Waiting for a change."),
             None => voice.aside("The last good walkthrough stays. Waiting for a change."),
             Some(_) if first => voice.aside("The walkthrough stands."),
-            Some(_) if news.mended => voice.aside("Mended: the walkthrough is up to date."),
+            Some(_) if taken.mended => voice.aside("Mended: the walkthrough is up to date."),
             Some(Difference::Walk | Difference::Page) => voice.aside("The walkthrough is up to date."),
             Some(Difference::None) => {}
         }

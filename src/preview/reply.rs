@@ -71,6 +71,10 @@ pub fn reply(
     if let Some(text) = page::file(&name) {
         return found(&name, NOT_KEPT, Arc::from(text.as_bytes()));
     }
+    if name == "favicon.ico" && standing.is_none_or(|shelf| shelf.get(&name).is_none()) {
+        // Browsers ask for it unasked, and would call its absence an error in the console.
+        return Reply { status: 204, headers: common(NOT_KEPT), body: Body::Bytes(Arc::from([])) };
+    }
     let Some(standing) = standing else {
         return if name == "index.html" { found(&name, NOT_KEPT, page::waiting().into()) } else { not_found() };
     };
@@ -358,6 +362,7 @@ mod tests {
         assert!(text(&ask("/")).contains("preview/live.js"));
         assert_eq!(ask("/preview/live.js").status, 200);
         assert_eq!(ask("/walk.json").status, 404);
+        assert_eq!(ask("/favicon.ico").status, 204);
     }
 
     #[test]
