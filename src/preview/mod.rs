@@ -3,6 +3,7 @@
 //! | file | concern |
 //! | --- | --- |
 //! | [`classify`] | what is watched, and what an event on disk means |
+//! | [`snapshot`] | what files look like from outside |
 //! | [`watch`] | waits until a change has come to rest |
 //! | [`making`] | one making: description, pictures, pages |
 //! | [`desk`] | what stands: the last good site, problems, progress |
@@ -11,17 +12,20 @@
 //! | [`events`] | what open pages are told |
 //! | [`page`] | what the preview adds to a page |
 //! | [`gate`] | bounds on connections and requests |
+//! | [`head`] | a request's head, as the gate reads it |
 //! | [`server`] | sockets |
 
 pub mod classify;
 pub mod desk;
 pub mod events;
 pub mod gate;
+pub mod head;
 pub mod making;
 pub mod page;
 pub mod reply;
 pub mod server;
 pub mod shelf;
+pub mod snapshot;
 pub mod watch;
 
 use crate::problem::{Problem, Problems};
@@ -30,12 +34,13 @@ use desk::Desk;
 use making::{Make, News, Outcome};
 use server::Shown;
 use shelf::Difference;
+use snapshot::Snapshot;
 use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::channel;
-use watch::{Snapshot, Timing, Watcher};
+use watch::{Timing, Watcher};
 
 /// What `enfilade preview` was asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -99,6 +104,7 @@ pub struct Preview {
     description: PathBuf,
     desk: Desk,
     watcher: Watcher,
+    last_shown: Problems,
 }
 
 impl Preview {
@@ -113,7 +119,14 @@ impl Preview {
         // Until it was read, nothing is known of what the tour is made of.
         let table = Table::new(&folder, [(description.clone(), Kind::Description)], true);
         let watcher = Watcher::new(table, timing);
-        Preview { folder, made_of: Vec::new(), description, desk: Desk::new(shown), watcher }
+        Preview {
+            folder,
+            made_of: Vec::new(),
+            description,
+            desk: Desk::new(shown),
+            watcher,
+            last_shown: Problems::new(),
+        }
     }
 
     /// Makes the site, and again after every change, until `ended` says so.
@@ -183,11 +196,13 @@ impl Preview {
     fn report(&mut self, outcome: Outcome, voice: &Voice<'_>) {
         let first = self.desk.is_empty();
         let taken = self.desk.take(outcome);
-        if !taken.problems.is_empty() {
+        // What was shown already need not be shown again after every save.
+        if !taken.problems.is_empty() && taken.problems != self.last_shown {
             (voice.show)(&taken.problems);
         }
+        self.last_shown = taken.problems;
         match taken.difference {
-            None if self.desk.is_empty() => voice.aside("There is no walkthrough yet. Waiting for a change."),
+            None if first => voice.aside("There is no walkthrough yet. Waiting for a change."),
             None => voice.aside("The last good walkthrough stays. Waiting for a change."),
             Some(_) if first => voice.aside("The walkthrough stands."),
             Some(_) if taken.mended => voice.aside("Mended: the walkthrough is up to date."),

@@ -5,11 +5,12 @@
 //! the system's limit is reached; without events the looking is done often.
 
 use super::classify::{Happening, Kind, Meaning, Table};
+use super::snapshot::{Snapshot, identity};
 use notify::{RecommendedWatcher, RecursiveMode, Watcher as _};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
-use std::time::{Duration, Instant, SystemTime};
+use std::time::{Duration, Instant};
 use walkdir::WalkDir;
 
 /// How long to wait for what.
@@ -69,79 +70,6 @@ impl Gathered {
     }
 }
 
-/// What a look at a file tells.
-#[derive(Clone, Debug, PartialEq, Eq)]
-struct Stamp {
-    length: u64,
-    modified: Option<SystemTime>,
-    identity: u64,
-}
-
-/// What a look at everything tells. What is missing has no stamp.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Snapshot(BTreeMap<PathBuf, (Kind, Stamp)>);
-
-/// A folder that holds the tour is no library: beyond this something else was pointed at.
-const MOST_FILES: usize = 10_000;
-
-impl Snapshot {
-    /// Looks at everything that a table names.
-    pub fn of(table: &Table) -> Snapshot {
-        let mut found = BTreeMap::new();
-        if table.is_wide() {
-            let inside = WalkDir::new(table.folder()).max_depth(6).into_iter();
-            let inside = inside.filter_entry(|entry| entry.depth() == 0 || table.may_hold_the_tour(entry.path()));
-            note_all(&mut found, inside, Kind::Unknown);
-        }
-        let templates = WalkDir::new(table.templates()).max_depth(6).into_iter();
-        note_all(&mut found, templates, Kind::Template);
-        for (path, kind) in table.files() {
-            if let Some(stamp) = stamp(path) {
-                found.insert(path.to_path_buf(), (kind, stamp));
-            }
-        }
-        Snapshot(found)
-    }
-
-    /// What is different, missing or new in `later`.
-    fn differences(&self, later: &Snapshot) -> BTreeSet<Kind> {
-        let changed = self.0.iter().filter(|(path, was)| later.0.get(*path).is_none_or(|is| is.1 != was.1));
-        let new = later.0.iter().filter(|(path, _)| !self.0.contains_key(*path));
-        changed.chain(new).map(|(_, (kind, _))| *kind).collect()
-    }
-}
-
-fn note_all(
-    found: &mut BTreeMap<PathBuf, (Kind, Stamp)>,
-    entries: impl Iterator<Item = walkdir::Result<walkdir::DirEntry>>,
-    kind: Kind,
-) {
-    let files = entries.filter_map(Result::ok).filter(|entry| !entry.file_type().is_dir()).take(MOST_FILES);
-    for entry in files {
-        if let Some(stamp) = stamp(entry.path()) {
-            found.insert(entry.into_path(), (kind, stamp));
-        }
-    }
-}
-
-fn stamp(path: &Path) -> Option<Stamp> {
-    let metadata = std::fs::metadata(path).ok()?;
-    Some(Stamp { length: metadata.len(), modified: metadata.modified().ok(), identity: identity(&metadata) })
-}
-
-/// Tells a file or folder from another one under the same name, where the system can.
-#[cfg(unix)]
-fn identity(metadata: &std::fs::Metadata) -> u64 {
-    std::os::unix::fs::MetadataExt::ino(metadata)
-}
-
-/// Tells a file or folder from another one under the same name, where the system can.
-#[cfg(not(unix))]
-fn identity(metadata: &std::fs::Metadata) -> u64 {
-    let since = metadata.created().ok().and_then(|at| at.duration_since(SystemTime::UNIX_EPOCH).ok());
-    since.map_or(0, |since| since.as_nanos() as u64)
-}
-
 /// Waits for changes of what a [`Table`] names.
 #[derive(Debug)]
 pub struct Watcher {
@@ -188,10 +116,8 @@ impl Watcher {
     /// Watches other files from now on. `seen` was taken of them before they were read. What was under watch already
     /// is still compared with what was seen of it before, so that no change in between is lost.
     pub fn watch(&mut self, table: Table, seen: Snapshot) {
-        let before = std::mem::replace(&mut self.seen, seen);
-        let known = |path: &Path| self.table.watches(path) && table.watches(path);
-        self.seen.0.retain(|path, _| !known(path));
-        self.seen.0.extend(before.0.into_iter().filter(|(path, _)| known(path)));
+        let before = std::mem::take(&mut self.seen);
+        self.seen = seen.carrying_on(before, |path| self.table.watches(path) && table.watches(path));
         self.table = table;
         self.arm();
     }
@@ -290,7 +216,7 @@ impl Watcher {
     fn arm(&mut self) {
         let mut wanted = self.table.folders();
         if self.table.is_wide() {
-            wanted.extend(self.seen.0.keys().filter_map(|path| path.parent().map(Path::to_path_buf)));
+            wanted.extend(self.seen.folders().map(Path::to_path_buf));
         }
         wanted.extend(folders_inside(&self.table.templates()));
         let wanted: BTreeMap<PathBuf, u64> = wanted
@@ -360,30 +286,5 @@ mod tests {
         assert_eq!(due_ms(&for_ever), 60_000);
         // A text saved meanwhile waits with it: half a picture would only make a problem.
         assert_eq!(due_ms(&[(Kind::Shot, 0), (Kind::Description, 100), (Kind::Shot, 200)]), 450);
-    }
-
-    #[test]
-    fn a_change_while_the_table_is_made_again_is_not_lost() {
-        let temporary = tempfile::tempdir().unwrap();
-        let file = |name: &str| std::fs::canonicalize(temporary.path()).unwrap().join(name);
-        for name in ["written", "deleted", "new", "same"] {
-            std::fs::write(file(name), "1").unwrap();
-        }
-        let table =
-            |names: &[&str]| Table::new(temporary.path(), names.iter().map(|name| (file(name), Kind::Plan)), false);
-        let mut watcher = Watcher::without_events(table(&["written", "deleted", "same", "made"]), Timing::default());
-        std::fs::write(file("written"), "22").unwrap();
-        std::fs::remove_file(file("deleted")).unwrap();
-        std::fs::write(file("made"), "3").unwrap();
-        let later = table(&["written", "deleted", "same", "made", "new"]);
-        let seen = Snapshot::of(&later);
-        watcher.watch(later.clone(), seen.clone());
-        let lost: Vec<_> = ["written", "deleted", "made"]
-            .into_iter()
-            .filter(|name| watcher.seen.0.get(&file(name)) == seen.0.get(&file(name)))
-            .collect();
-        assert_eq!(lost, Vec::<&str>::new());
-        assert_eq!(watcher.seen.0.get(&file("new")), seen.0.get(&file("new")));
-        assert_eq!(watcher.wait(&|| false), Some(BTreeSet::from([Kind::Plan])));
     }
 }

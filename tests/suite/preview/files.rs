@@ -97,10 +97,14 @@ fn a_broken_description_is_shown_and_mending_it_clears_the_problem() {
     let mut page = Stream::open(house.port);
     house.write("tour.yaml", &house.titled("broken"));
     page.wait_for("problems", "“broken” is no title");
+    // Saved again without a remedy: the page is told, the terminal does not repeat itself.
+    house.write("tour.yaml", &house.titled("broken"));
+    page.wait_for("problems", "“broken” is no title");
     assert_eq!(get(house.port, "/walk.json").body, b"Larkmere Mill|hall|plan|barn");
     house.write("tour.yaml", &house.titled("Whole"));
     page.wait_for("problems", "\"problems\":[]");
     house.waits_for_walk("Whole|hall|plan|barn");
+    assert_eq!(house.record.shown.lock().unwrap().len(), 1);
 }
 
 #[test]

@@ -112,6 +112,30 @@ fn hundreds_of_idle_and_slow_connections_do_not_stop_it() {
 }
 
 #[test]
+fn whoever_is_silent_longest_makes_room() {
+    let (port, _desk) = standing(gate::Limits { open: 3, ..gate::Limits::default() });
+    let mut silent: Vec<TcpStream> = (0..3).map(|_| connect(port)).collect();
+    // Connections are taken in one after the other: once this is answered, the first had to go.
+    assert_eq!(get(port, "/").status, 200);
+    assert_eq!(silent[0].read(&mut [0]).unwrap_or(0), 0);
+    let request = format!("GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n\r\n");
+    silent[2].write_all(request.as_bytes()).unwrap();
+    let mut answer = String::new();
+    silent[2].read_to_string(&mut answer).unwrap();
+    assert!(answer.starts_with("HTTP/1.1 200 OK"), "{answer}");
+}
+
+#[test]
+fn answers_that_nobody_reads_make_room_for_others() {
+    let (port, _desk) = standing(gate::Limits { answering: 2, ..gate::Limits::default() });
+    let unread: Vec<Stream> = (0..2).map(|_| Stream::open(port)).collect();
+    for _ in 0..5 {
+        assert_eq!(get(port, "/").status, 200);
+    }
+    drop(unread);
+}
+
+#[test]
 fn a_request_that_never_ends_loses_its_connection() {
     let limits = gate::Limits { asking: Duration::from_millis(200), ..gate::Limits::default() };
     let (port, _desk) = standing(limits);
