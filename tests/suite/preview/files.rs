@@ -1,6 +1,6 @@
 //! The watcher with real files, saved in every way that editors, cameras and people have.
 
-use super::house::{House, Stream, get, wait_for};
+use super::house::{House, Stream, by_events, get, wait_for};
 use enfilade::preview::classify::{Kind, Table};
 use enfilade::preview::watch::{Timing, Watcher};
 use std::collections::BTreeSet;
@@ -39,7 +39,7 @@ fn a_description_saved_in_place_by_rename_and_in_pieces_is_taken_in() {
 #[test]
 fn a_shot_being_copied_in_is_waited_for() {
     // Far longer than a busy machine holds up a writer.
-    let house = House::standing_with(Timing { copied: Duration::from_millis(1500), ..Timing::default() });
+    let house = House::standing_with(Timing { copied: Duration::from_millis(1500), ..by_events() });
     let whole = "0123456789".repeat(20);
     let mut file = fs::File::create(house.path("shots/hall.jpg")).unwrap();
     for piece in whole.as_bytes().chunks(10) {
@@ -95,13 +95,13 @@ fn a_whole_folder_replaced_is_taken_in_and_watched_again() {
 fn a_broken_description_is_shown_and_mending_it_clears_the_problem() {
     let house = House::standing();
     let mut page = Stream::open(house.port);
-    house.write("tour.yaml", &house.titled("broken"));
+    house.replace("tour.yaml", &house.titled("broken"));
     page.wait_for("problems", "“broken” is no title");
     // Saved again without a remedy: the page is told, the terminal does not repeat itself.
-    house.write("tour.yaml", &house.titled("broken"));
+    house.replace("tour.yaml", &house.titled("broken"));
     page.wait_for("problems", "“broken” is no title");
     assert_eq!(get(house.port, "/walk.json").body, b"Larkmere Mill|hall|plan|barn");
-    house.write("tour.yaml", &house.titled("Whole"));
+    house.replace("tour.yaml", &house.titled("Whole"));
     page.wait_for("problems", "\"problems\":[]");
     house.waits_for_walk("Whole|hall|plan|barn");
     assert_eq!(house.record.shown.lock().unwrap().len(), 1);
@@ -110,10 +110,10 @@ fn a_broken_description_is_shown_and_mending_it_clears_the_problem() {
 #[test]
 fn a_change_during_a_making_is_made_after_it_and_the_server_goes_on_meanwhile() {
     let house = House::standing();
-    house.write("tour.yaml", &house.titled("slow"));
+    house.replace("tour.yaml", &house.titled("slow"));
     wait_for("the second making", || house.record.begun.load(Ordering::SeqCst) == 2);
     assert_eq!(get(house.port, "/walk.json").body, b"Larkmere Mill|hall|plan|barn");
-    house.write("tour.yaml", &house.titled("quick"));
+    house.replace("tour.yaml", &house.titled("quick"));
     house.waits_for_walk("quick|hall|plan|barn");
 }
 
@@ -174,7 +174,7 @@ fn the_output_the_store_and_strangers_are_left_alone() {
     }
     // Events come in order: when the next change was taken in, all before it have been judged.
     sleep(Duration::from_millis(500));
-    house.write("tour.yaml", &house.titled("Later"));
+    house.replace("tour.yaml", &house.titled("Later"));
     house.waits_for_walk("Later|hall|plan|barn");
     assert_eq!(house.makings(), ["Larkmere Mill|hall|plan|barn", "Later|hall|plan|barn"]);
 }

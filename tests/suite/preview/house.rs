@@ -18,6 +18,11 @@ use std::time::{Duration, Instant};
 /// Longer than any machine needs; reached only by a test that fails.
 pub const PATIENCE: Duration = Duration::from_secs(30);
 
+/// Events alone have to do: the look that would find what they miss comes too late for any test.
+pub fn by_events() -> Timing {
+    Timing { look: 10 * PATIENCE, ..Timing::default() }
+}
+
 /// Waits for a condition.
 pub fn wait_for(what: &str, mut condition: impl FnMut() -> bool) {
     let until = Instant::now() + PATIENCE;
@@ -140,7 +145,7 @@ pub struct House {
 impl House {
     /// Two shots, and one outside the tour's folder.
     pub fn new() -> House {
-        House::with(Timing::default())
+        House::with(by_events())
     }
 
     pub fn with(timing: Timing) -> House {
@@ -180,7 +185,7 @@ impl House {
 
     /// The same, and the first walkthrough stands.
     pub fn standing() -> House {
-        House::standing_with(Timing::default())
+        House::standing_with(by_events())
     }
 
     pub fn standing_with(timing: Timing) -> House {
@@ -195,6 +200,13 @@ impl House {
 
     pub fn write(&self, name: &str, text: &str) {
         std::fs::write(self.path(name), text).unwrap();
+    }
+
+    /// Saves as one step, so that nothing in between can be read.
+    pub fn replace(&self, name: &str, text: &str) {
+        let beside = self.path(".beside");
+        std::fs::write(&beside, text).unwrap();
+        std::fs::rename(&beside, self.path(name)).unwrap();
     }
 
     /// The description with another title.
