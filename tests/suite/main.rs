@@ -1,5 +1,6 @@
 //! The one integration suite: a module a feature.
 
+mod preview;
 mod pyramid;
 mod reference;
 mod spheres;
