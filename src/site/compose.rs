@@ -12,6 +12,7 @@ use crate::tour::sight::{Hotspot, HotspotKind, Sights};
 use crate::tour::{Floor, Note, Plan, Room, Station, StationKey, Tour};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 /// Composes the whole site. Reads the tour's own `templates/`, its plans and its notes' pictures; writes nothing.
 ///
@@ -45,7 +46,7 @@ pub(super) fn compose_with(
     for (name, bytes) in &viewer.files {
         composer.lasting.insert(format!("{}/{name}", viewer.folder), Content::Bytes(bytes.clone()));
     }
-    let page = Page::of(&walk, &composer.sizes, &viewer.folder);
+    let page = Page::of(&walk, &composer.sizes, viewer);
     let pages = pages::render(&page, &tour.folder).unwrap_or_else(|problems| {
         composer.problems.extend(problems);
         Vec::new()
@@ -191,7 +192,8 @@ impl Composer<'_> {
             Ok(file) => {
                 let path = format!("{name}-{}.{}", file.hash().short(), file.ending());
                 self.sizes.extend(file.size_px().map(|size| (path.clone(), size)));
-                self.lasting.insert(path.clone(), Content::File(file));
+                let ending = file.ending().to_string();
+                self.lasting.insert(path.clone(), Content::Packed(Arc::new(file), ending));
                 Some(path)
             }
             Err(error) => {

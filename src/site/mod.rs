@@ -14,7 +14,6 @@ mod testing;
 mod viewer;
 pub mod walk;
 
-pub use clean::CleanFile;
 pub use compose::compose;
 pub use publish::{Published, publish};
 
@@ -22,6 +21,7 @@ use crate::store::Pack;
 use crate::tiles::Layout;
 use std::collections::BTreeMap;
 use std::io;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// A finished station, as the site needs it.
@@ -37,7 +37,7 @@ pub struct StationFiles {
     pub still: Arc<[u8]>,
 }
 
-/// Many small files kept together, as a store's [`Pack`] keeps a station's.
+/// Files that are read by name when they are wanted, as from a store's [`Pack`]. Their sizes are known before.
 pub trait Bundle: std::fmt::Debug + Send + Sync {
     /// Names of the files in it, sorted, with their sizes in bytes.
     fn entries(&self) -> Box<dyn Iterator<Item = (&str, u64)> + '_>;
@@ -64,10 +64,10 @@ impl Bundle for Pack {
 pub enum Content {
     /// Held in memory.
     Bytes(Arc<[u8]>),
-    /// A file inside a bundle.
+    /// A file inside a bundle; also a picture or drawing of the photographer's, which is cleaned as it is read.
     Packed(Arc<dyn Bundle>, String),
-    /// A picture or drawing of the photographer's, without what it says of itself.
-    File(CleanFile),
+    /// A file on disk, copied as it is.
+    File(PathBuf),
 }
 
 impl Content {
@@ -79,7 +79,7 @@ impl Content {
         match self {
             Content::Bytes(bytes) => Ok(bytes.to_vec()),
             Content::Packed(bundle, name) => bundle.read(name),
-            Content::File(file) => file.read(),
+            Content::File(path) => std::fs::read(path),
         }
     }
 }

@@ -2,6 +2,7 @@
 //! replaces. Every value is escaped, whatever a template is called.
 
 use super::compose::beginning;
+use super::viewer::Viewer;
 use super::walk::{self, Hotspot, Walk};
 use crate::problem::{Place, Problem, Problems};
 use include_dir::{Dir, include_dir};
@@ -28,6 +29,8 @@ pub(super) struct Page {
     language: String,
     /// The viewer's folder.
     viewer: String,
+    /// Modules below it that its first one imports.
+    modules: Vec<String>,
     floors: Vec<Floor>,
 }
 
@@ -79,7 +82,7 @@ struct Note {
 
 impl Page {
     /// From what the viewer knows; `sizes` holds width and height of pictures by path.
-    pub(super) fn of(walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>, viewer: &str) -> Self {
+    pub(super) fn of(walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>, viewer: &Viewer) -> Self {
         let titles = || walk.rooms.iter().map(|room| room.title.as_str()).collect::<Vec<_>>().join(", ");
         let description = if walk.summary.trim().is_empty() { titles() } else { walk.summary.clone() };
         Page {
@@ -87,7 +90,8 @@ impl Page {
             summary: walk.summary.clone(),
             description,
             language: walk.language.clone(),
-            viewer: viewer.to_string(),
+            viewer: viewer.folder.clone(),
+            modules: viewer.imported(),
             floors: walk.floors.iter().map(|floor| Floor::of(floor, walk, sizes)).collect(),
         }
     }

@@ -34,9 +34,11 @@ pub(super) struct House {
     _folder: tempfile::TempDir,
 }
 
-/// Two files that a page asks for.
+/// The files that a page asks for.
 pub(super) fn viewer() -> Viewer {
-    Viewer::of([("enfilade-walk.js", b"export {};\n".as_slice()), ("enfilade.css", b"a {}\n")].into_iter())
+    let files =
+        [("enfilade-walk.js", "import \"./view.js\";\n"), ("view.js", "export {};\n"), ("enfilade.css", "a {}\n")];
+    Viewer::of(files.into_iter().map(|(name, text)| (name, text.as_bytes())))
 }
 
 fn id(text: &str) -> Id {

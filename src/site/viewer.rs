@@ -3,6 +3,7 @@
 
 use super::{script_comments, style_comments};
 use include_dir::{Dir, include_dir};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 static FOLDER: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/static");
@@ -20,6 +21,9 @@ pub(super) struct Viewer {
 }
 
 impl Viewer {
+    /// The module that a page loads.
+    const ENTRY: &str = "enfilade-walk.js";
+
     /// The one inside this program.
     pub(super) fn embedded() -> Self {
         Viewer::of(FOLDER.files().filter_map(|file| Some((file.path().to_str()?, file.contents()))))
@@ -42,6 +46,27 @@ impl Viewer {
         let hash = crate::store::ContentHash(*hash.finalize().as_bytes());
         Viewer { folder: format!("viewer-{}", hash.short()), files }
     }
+
+    /// Modules that [`Viewer::ENTRY`] imports at once, by way of one another, sorted. A page that names them all lets a
+    /// browser ask for them together instead of one import after the other.
+    pub(super) fn imported(&self) -> Vec<String> {
+        let mut found = BTreeSet::new();
+        let mut waiting = vec![Viewer::ENTRY];
+        while let Some(name) = waiting.pop() {
+            let script =
+                self.files.iter().find(|(file, _)| file == name).and_then(|(_, bytes)| str::from_utf8(bytes).ok());
+            waiting.extend(script.into_iter().flat_map(imports).filter(|import| found.insert(*import)));
+        }
+        found.remove(Viewer::ENTRY);
+        found.into_iter().map(str::to_string).collect()
+    }
+}
+
+/// Names in `… from "./name.js"` and `import "./name.js"`.
+fn imports(script: &str) -> impl Iterator<Item = &str> {
+    let static_import = |before: &str| before.trim_end().ends_with("from") || before.trim_end().ends_with("import");
+    let places = script.match_indices("\"./").filter(move |(at, _)| static_import(&script[..*at]));
+    places.filter_map(|(at, opening)| Some(script[at + opening.len()..].split_once('"')?.0))
 }
 
 /// A file's bytes as they are published, if it is.
@@ -76,6 +101,32 @@ mod tests {
         assert_eq!(first.len(), "viewer-".len() + 16);
         assert_eq!(viewer("const a = 1;\n// explained\n").folder, first);
         assert_ne!(viewer("const a = 2;\n").folder, first);
+    }
+
+    #[test]
+    fn modules_are_found_by_way_of_one_another() {
+        let sources = [
+            (
+                "enfilade-walk.js",
+                "import { a } from \"./a.js\";\nimport \"./b.js\";\nconst later = import(\"./d.js\");\n",
+            ),
+            ("a.js", "export {\n  c\n} from \"./c.js\";\n"),
+            ("b.js", "import { a } from \"./a.js\";\nimport \"./enfilade-walk.js\";\n"),
+            ("c.js", "export const c = \"./e.js\";\n"),
+            ("d.js", "export {};\n"),
+        ];
+        let viewer = Viewer::of(sources.into_iter().map(|(name, script)| (name, script.as_bytes())));
+        assert_eq!(viewer.imported(), ["a.js", "b.js", "c.js"]);
+    }
+
+    /// What a page asks for is inside the program.
+    #[test]
+    fn the_embedded_viewer_is_whole() {
+        let viewer = Viewer::embedded();
+        let asked = viewer.imported().into_iter().chain([Viewer::ENTRY.to_string(), "enfilade.css".to_string()]);
+        for name in asked {
+            assert!(viewer.files.iter().any(|(file, _)| *file == name), "{name} is not in static/");
+        }
     }
 
     /// What is embedded today survives: a second pass finds nothing more to take out.

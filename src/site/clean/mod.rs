@@ -11,6 +11,7 @@ mod png;
 mod svg;
 mod webp;
 
+use super::Bundle;
 use crate::store::ContentHash;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -19,7 +20,7 @@ use std::path::{Path, PathBuf};
 ///
 /// Holds no pixels: a file is read when it is wanted, so that memory does not grow with the number of notes.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct CleanFile {
+pub(in crate::site) struct CleanFile {
     path: PathBuf,
     kind: Kind,
     hash: ContentHash,
@@ -39,7 +40,7 @@ enum Kind {
 /// Why a picture or drawing cannot be published.
 #[derive(Debug, thiserror::Error)]
 #[allow(missing_docs)]
-pub(super) enum CleanError {
+pub(in crate::site) enum CleanError {
     #[error("cannot be read: {0}")]
     Io(#[from] io::Error),
     #[error("is not a picture that every browser shows")]
@@ -52,7 +53,7 @@ pub(super) enum CleanError {
 
 impl CleanError {
     /// What to do about it.
-    pub(super) fn remedy(&self) -> &'static str {
+    pub(in crate::site) fn remedy(&self) -> &'static str {
         match self {
             CleanError::Io(_) => "see that the file is there and may be read",
             CleanError::UnknownKind => "save it as JPEG, PNG or WebP (a plan may be SVG too) and name that file",
@@ -67,7 +68,7 @@ impl CleanFile {
     ///
     /// # Errors
     /// Not readable, not JPEG, PNG, WebP or SVG, or damaged.
-    pub(super) fn open(path: &Path) -> Result<Self, CleanError> {
+    pub(in crate::site) fn open(path: &Path) -> Result<Self, CleanError> {
         let source = std::fs::read(path)?;
         let kind = Kind::of(&source).ok_or(CleanError::UnknownKind)?;
         let clean = kind.clean(&source)?;
@@ -80,28 +81,13 @@ impl CleanFile {
         })
     }
 
-    /// The cleaned bytes.
-    ///
-    /// # Errors
-    /// The file is gone, or is no longer what it was when the site was composed.
-    pub fn read(&self) -> io::Result<Vec<u8>> {
-        let changed = || io::Error::other(format!("`{}` changed while the site was being made", self.path.display()));
-        let clean = self.kind.clean(&std::fs::read(&self.path)?).map_err(|_| changed())?;
-        if ContentHash::of(&clean) == self.hash { Ok(clean) } else { Err(changed()) }
-    }
-
     /// Of the cleaned bytes.
-    pub fn hash(&self) -> ContentHash {
+    pub(in crate::site) fn hash(&self) -> ContentHash {
         self.hash
     }
 
-    /// How many cleaned bytes there are.
-    pub fn bytes(&self) -> u64 {
-        self.bytes
-    }
-
     /// `jpg`, `png`, `webp` or `svg`: by content, whatever the photographer's file is called.
-    pub fn ending(&self) -> &'static str {
+    pub(in crate::site) fn ending(&self) -> &'static str {
         match self.kind {
             Kind::Jpeg => "jpg",
             Kind::Png => "png",
@@ -111,8 +97,25 @@ impl CleanFile {
     }
 
     /// Width and height as shown, orientation applied; `None` for a drawing.
-    pub fn size_px(&self) -> Option<[u32; 2]> {
+    pub(in crate::site) fn size_px(&self) -> Option<[u32; 2]> {
         self.size_px
+    }
+}
+
+/// A bundle of one file, named by its ending alone.
+impl Bundle for CleanFile {
+    fn entries(&self) -> Box<dyn Iterator<Item = (&str, u64)> + '_> {
+        Box::new(std::iter::once((self.ending(), self.bytes)))
+    }
+
+    /// Fails also where the file is no longer what it was when the site was composed.
+    fn read(&self, name: &str) -> io::Result<Vec<u8>> {
+        if name != self.ending() {
+            return Err(io::ErrorKind::NotFound.into());
+        }
+        let changed = || io::Error::other(format!("`{}` changed while the site was being made", self.path.display()));
+        let clean = self.kind.clean(&std::fs::read(&self.path)?).map_err(|_| changed())?;
+        if ContentHash::of(&clean) == self.hash { Ok(clean) } else { Err(changed()) }
     }
 }
 
@@ -160,10 +163,10 @@ mod tests {
         std::fs::write(&path, &jpeg).unwrap();
         let file = CleanFile::open(&path).unwrap();
         assert_eq!((file.ending(), file.size_px()), ("jpg", Some([6, 4])));
-        assert_eq!(file.bytes(), file.read().unwrap().len() as u64);
+        assert_eq!(file.entries().collect::<Vec<_>>(), [("jpg", file.read("jpg").unwrap().len() as u64)]);
 
         std::fs::write(&path, b"GIF89a").unwrap();
-        assert!(file.read().unwrap_err().to_string().contains("changed while the site was being made"));
+        assert!(file.read("jpg").unwrap_err().to_string().contains("changed while the site was being made"));
         assert!(matches!(CleanFile::open(&path), Err(CleanError::UnknownKind)));
     }
 }

@@ -135,7 +135,7 @@ impl Sizes {
     fn of(&mut self, content: &Content) -> Result<u64, PublishError> {
         match content {
             Content::Bytes(bytes) => Ok(bytes.len() as u64),
-            Content::File(file) => Ok(file.bytes()),
+            Content::File(path) => Ok(std::fs::metadata(path).map_err(PublishError::Source)?.len()),
             Content::Packed(bundle, name) => {
                 let all = || bundle.entries().map(|(name, size)| (name.to_string(), size)).collect();
                 let sizes = self.0.entry(std::sync::Arc::as_ptr(bundle).cast()).or_insert_with(all);
