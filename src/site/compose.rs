@@ -1,7 +1,8 @@
 //! Which file lies where in a site: `walk.json`, the pages, and everything they name.
 
 use super::clean::{CleanError, CleanFile};
-use super::pages::{self, Page};
+use super::page::Page;
+use super::templates;
 use super::viewer::Viewer;
 use super::walk::{self, Number, Target, Walk};
 use super::{Content, Site, StationFiles};
@@ -47,7 +48,7 @@ pub(super) fn compose_with(
         composer.lasting.insert(format!("{}/{name}", viewer.folder), Content::Bytes(bytes.clone()));
     }
     let page = Page::of(&walk, &composer.sizes, viewer);
-    let pages = pages::render(&page, &tour.folder).unwrap_or_else(|problems| {
+    let pages = templates::render(&page, &tour.folder).unwrap_or_else(|problems| {
         composer.problems.extend(problems);
         Vec::new()
     });
@@ -305,6 +306,14 @@ mod tests {
         for (path, content) in &site.lasting {
             assert!(!content.read().unwrap().is_empty(), "{path} is empty");
         }
+    }
+
+    #[test]
+    fn sites_hold_walk_json_before_the_pages() {
+        let site = compose(&House::new()).unwrap();
+        let names: Vec<_> = site.changing.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(names, ["walk.json", "index.html"]);
+        assert!(site.changing.iter().all(|(_, content)| matches!(content, Content::Bytes(_))));
     }
 
     #[test]

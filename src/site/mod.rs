@@ -1,14 +1,15 @@
 //! A Tour and its finished stations become pages, `walk.json`, and a published folder.
 //!
-//! [`compose`] decides what the site is: which file lies where, and what is in it. [`publish`] brings a folder to that
+//! [`compose()`] decides what the site is: which file lies where, and what is in it. [`publish()`] brings a folder to that
 //! state. Between the two stands a [`Site`], which the live preview serves without writing it anywhere.
 
 mod clean;
 mod compose;
-mod pages;
+mod page;
 mod publish;
 mod script_comments;
 mod style_comments;
+mod templates;
 #[cfg(test)]
 mod testing;
 mod viewer;

@@ -222,7 +222,7 @@ impl PublishError {
             }
             PublishError::Busy(_) => "wait until it has finished",
             PublishError::InTheWay(_) => "move it somewhere else",
-            PublishError::Source(_) => "build again",
+            PublishError::Source(_) => "build again with `--verify`",
             PublishError::Refused { source, .. } => match source.kind() {
                 io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "make room on the disk and build again",
                 io::ErrorKind::PermissionDenied => "see that you may write there, or name another folder with `--to`",
