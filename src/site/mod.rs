@@ -1,12 +1,28 @@
 //! A Tour and its finished stations become pages, `walk.json`, and a published folder.
+//!
+//! [`compose()`] decides what the site is: which file lies where, and what is in it. [`publish()`] brings a folder to that
+//! state. Between the two stands a [`Site`], which the live preview serves without writing it anywhere.
 
-use crate::problem::Problems;
+mod clean;
+mod compose;
+mod page;
+mod publish;
+mod script_comments;
+mod style_comments;
+mod templates;
+#[cfg(test)]
+mod testing;
+mod viewer;
+pub mod walk;
+
+pub use compose::compose;
+pub use publish::{Published, publish};
+
 use crate::store::Pack;
 use crate::tiles::Layout;
-use crate::tour::sight::Sights;
-use crate::tour::{StationKey, Tour};
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::io;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// A finished station, as the site needs it.
@@ -17,9 +33,31 @@ pub struct StationFiles {
     /// The pyramid's layout.
     pub layout: Layout,
     /// Tiles under [`Layout::file_name`], and `first-light.jpg`.
-    pub pack: Arc<Pack>,
+    pub pack: Arc<dyn Bundle>,
     /// The opening view as a flat JPEG.
     pub still: Arc<[u8]>,
+}
+
+/// Files that are read by name when they are wanted, as from a store's [`Pack`]. Their sizes are known before.
+pub trait Bundle: std::fmt::Debug + Send + Sync {
+    /// Names of the files in it, sorted, with their sizes in bytes.
+    fn entries(&self) -> Box<dyn Iterator<Item = (&str, u64)> + '_>;
+
+    /// One file's bytes.
+    ///
+    /// # Errors
+    /// There is no such file, or the bundle was deleted or damaged since it was opened.
+    fn read(&self, name: &str) -> io::Result<Vec<u8>>;
+}
+
+impl Bundle for Pack {
+    fn entries(&self) -> Box<dyn Iterator<Item = (&str, u64)> + '_> {
+        Box::new(Pack::entries(self))
+    }
+
+    fn read(&self, name: &str) -> io::Result<Vec<u8>> {
+        Pack::read(self, name)
+    }
 }
 
 /// Where a file's bytes come from.
@@ -27,10 +65,24 @@ pub struct StationFiles {
 pub enum Content {
     /// Held in memory.
     Bytes(Arc<[u8]>),
-    /// A file inside a pack.
-    Packed(Arc<Pack>, String),
-    /// A file of the photographer's, copied as it is.
+    /// A file inside a bundle; also a picture or drawing of the photographer's, which is cleaned as it is read.
+    Packed(Arc<dyn Bundle>, String),
+    /// A file on disk, copied as it is.
     File(PathBuf),
+}
+
+impl Content {
+    /// The bytes, as they are served and published.
+    ///
+    /// # Errors
+    /// What they come from was deleted, damaged or changed since the site was composed.
+    pub fn read(&self) -> io::Result<Vec<u8>> {
+        match self {
+            Content::Bytes(bytes) => Ok(bytes.to_vec()),
+            Content::Packed(bundle, name) => bundle.read(name),
+            Content::File(path) => std::fs::read(path),
+        }
+    }
 }
 
 /// A whole site, as paths with forward slashes and where each one's bytes come from. Not yet on disk.
@@ -42,33 +94,10 @@ pub struct Site {
     pub changing: Vec<(String, Content)>,
 }
 
-/// Composes the whole site. Pure: reads templates of the tour's own `templates/`, nothing else, writes nothing.
-///
-/// # Errors
-/// A template of the tour that Tera refuses, with file and line.
-pub fn compose(
-    tour: &Tour,
-    sights: &BTreeMap<StationKey, Sights>,
-    stations: &BTreeMap<StationKey, StationFiles>,
-) -> Result<Site, Problems> {
-    let _ = (tour, sights, stations);
-    todo!("filled by the site work")
-}
-
-/// What publishing did.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs)]
-pub struct Published {
-    pub files_written: usize,
-    pub files_kept: usize,
-    pub files_removed: usize,
-}
-
-/// Brings a folder to a site's state, so that somebody walking through it sees the old walkthrough or the new one.
-///
-/// # Errors
-/// A folder that Enfilade did not make; anything that cannot be written.
-pub fn publish(site: &Site, to: &Path) -> Result<Published, Problems> {
-    let _ = (site, to);
-    todo!("filled by the site work")
+impl Site {
+    /// What lies at a path of the site.
+    pub fn get(&self, path: &str) -> Option<&Content> {
+        let changing = || self.changing.iter().find(|(name, _)| name == path).map(|(_, content)| content);
+        self.lasting.get(path).or_else(changing)
+    }
 }

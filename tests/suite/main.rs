@@ -3,4 +3,5 @@
 mod preview;
 mod pyramid;
 mod reference;
+mod site;
 mod spheres;

@@ -1,0 +1,354 @@
+//! Which file lies where in a site: `walk.json`, the pages, and everything they name.
+
+use super::clean::{CleanError, CleanFile};
+use super::page::Page;
+use super::templates;
+use super::viewer::Viewer;
+use super::walk::{self, Number, Target, Walk};
+use super::{Content, Site, StationFiles};
+use crate::problem::{Place, Problem, Problems};
+use crate::store::ContentHash;
+use crate::tiles::layout::BORDER_PX;
+use crate::tour::sight::{Hotspot, HotspotKind, Sights};
+use crate::tour::{Floor, Note, Plan, Room, Station, StationKey, Tour};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+/// Composes the whole site. Reads the tour's own `templates/`, its plans and its notes' pictures; writes nothing.
+///
+/// # Errors
+/// All at once: a template of the tour that Tera refuses, with file and line where Tera says them; a plan or picture that
+/// no browser shows; a station that was not made.
+pub fn compose(
+    tour: &Tour,
+    sights: &BTreeMap<StationKey, Sights>,
+    stations: &BTreeMap<StationKey, StationFiles>,
+) -> Result<Site, Problems> {
+    compose_with(tour, sights, stations, &Viewer::embedded())
+}
+
+/// The same with a viewer of the caller's choice.
+pub(super) fn compose_with(
+    tour: &Tour,
+    sights: &BTreeMap<StationKey, Sights>,
+    stations: &BTreeMap<StationKey, StationFiles>,
+    viewer: &Viewer,
+) -> Result<Site, Problems> {
+    let mut composer = Composer {
+        tour,
+        sights,
+        stations,
+        lasting: BTreeMap::new(),
+        sizes: BTreeMap::new(),
+        problems: Problems::new(),
+    };
+    let walk = composer.walk();
+    for (name, bytes) in &viewer.files {
+        composer.lasting.insert(format!("{}/{name}", viewer.folder), Content::Bytes(bytes.clone()));
+    }
+    let page = Page::of(&walk, &composer.sizes, viewer);
+    let pages = templates::render(&page, &tour.folder).unwrap_or_else(|problems| {
+        composer.problems.extend(problems);
+        Vec::new()
+    });
+    if composer.problems.has_errors() {
+        return Err(composer.problems.sorted());
+    }
+    let changing = std::iter::once(("walk.json".to_string(), walk.to_json())).chain(pages);
+    let changing = changing.map(|(name, bytes)| (name, Content::Bytes(bytes.into()))).collect();
+    Ok(Site { lasting: composer.lasting, changing })
+}
+
+struct Composer<'a> {
+    tour: &'a Tour,
+    sights: &'a BTreeMap<StationKey, Sights>,
+    stations: &'a BTreeMap<StationKey, StationFiles>,
+    lasting: BTreeMap<String, Content>,
+    /// Width and height of pictures, by their path in the site.
+    sizes: BTreeMap<String, [u32; 2]>,
+    problems: Problems,
+}
+
+impl Composer<'_> {
+    fn walk(&mut self) -> Walk {
+        let tour = self.tour;
+        Walk {
+            version: walk::VERSION,
+            title: tour.title.clone(),
+            summary: tour.summary.clone(),
+            language: tour.language.clone(),
+            opens_in: Target::of(&tour.opens_in),
+            tile_border_px: BORDER_PX,
+            floors: tour.floors.iter().map(|floor| self.floor(floor)).collect(),
+            rooms: tour.rooms().map(|(floor, room)| self.room(floor, room)).collect(),
+        }
+    }
+
+    fn floor(&mut self, floor: &Floor) -> walk::Floor {
+        let plan = floor.plan.as_ref().and_then(|plan| self.plan(floor, plan));
+        walk::Floor { id: floor.id.to_string(), title: floor.title.clone(), plan }
+    }
+
+    fn plan(&mut self, floor: &Floor, plan: &Plan) -> Option<walk::Plan> {
+        let drawing = self.file(&format!("plans/{}", floor.id), &plan.drawing, &plan.place)?;
+        let [width, height] = plan.size;
+        // A drawing has no pixels: a page only needs its shape, before it has loaded.
+        self.sizes.entry(drawing.clone()).or_insert([1000, (1000.0 * height / width).round().max(1.0) as u32]);
+        Some(walk::Plan {
+            drawing,
+            origin: plan.origin.map(Number::of),
+            size: plan.size.map(Number::of),
+            north_deg: plan.north_deg.map(Number::heading),
+            metres_per_unit: plan.metres_per_unit.map(Number::scale),
+        })
+    }
+
+    fn room(&mut self, floor: &Floor, room: &Room) -> walk::Room {
+        walk::Room {
+            id: room.id.to_string(),
+            title: room.title.clone(),
+            floor: floor.id.to_string(),
+            stations: room.stations.iter().filter_map(|station| self.station(station)).collect(),
+        }
+    }
+
+    fn station(&mut self, station: &Station) -> Option<walk::Station> {
+        let (Some(sights), Some(files)) = (self.sights.get(&station.key), self.stations.get(&station.key)) else {
+            self.problems.push(not_made(&station.key).at(&station.place));
+            return None;
+        };
+        let folder = format!("stations/{}-{}", station.key.slug(), files.hash);
+        for (name, _) in files.pack.entries() {
+            let content = Content::Packed(files.pack.clone(), name.to_string());
+            self.lasting.insert(format!("{folder}/{name}"), content);
+        }
+        Some(walk::Station {
+            id: station.key.station.to_string(),
+            folder,
+            first_light: "first-light.jpg".to_string(),
+            still: self.still(&station.key, files),
+            levels: levels(files),
+            heading_deg: sights.heading.map(|heading| Number::heading(heading.degrees())),
+            opening: walk::Opening {
+                heading: Number::heading(sights.opening.heading_deg),
+                elevation: Number::of(sights.opening.elevation_deg),
+                field_of_view: sights.opening.field_of_view_deg.map(Number::of),
+            },
+            stands_at: station.stands_at.map(|place| place.map(Number::of)),
+            hotspots: sights.hotspots.iter().filter_map(|hotspot| self.hotspot(station, hotspot)).collect(),
+        })
+    }
+
+    fn still(&mut self, key: &StationKey, files: &StationFiles) -> String {
+        let path = format!("stills/{}-{}.jpg", key.slug(), ContentHash::of(&files.still).short());
+        let dimensions = image::ImageReader::with_format(std::io::Cursor::new(&files.still), image::ImageFormat::Jpeg);
+        if let Ok((width, height)) = dimensions.into_dimensions() {
+            self.sizes.insert(path.clone(), [width, height]);
+        }
+        self.lasting.insert(path.clone(), Content::Bytes(files.still.clone()));
+        path
+    }
+
+    fn hotspot(&mut self, station: &Station, hotspot: &Hotspot) -> Option<walk::Hotspot> {
+        let heading = Number::heading(hotspot.heading_deg);
+        let elevation = Number::of(hotspot.elevation_deg);
+        Some(match &hotspot.kind {
+            HotspotKind::Door { to, arrive_heading_deg, .. } => walk::Hotspot::Door {
+                heading,
+                elevation,
+                name: self.room_title(to),
+                to: Target::of(to),
+                arrive_heading: arrive_heading_deg.map(Number::heading),
+            },
+            HotspotKind::Step { to, arrive_heading_deg } => walk::Hotspot::Step {
+                heading,
+                elevation,
+                name: self.room_title(to),
+                to: Target::of(to),
+                arrive_heading: arrive_heading_deg.map(Number::heading),
+            },
+            HotspotKind::Note(index) => {
+                let note = station.notes.get(*index)?;
+                let (name, text) = (note_name(note), note.text.clone());
+                walk::Hotspot::Note { heading, elevation, name, text, picture: self.note_picture(station, note) }
+            }
+        })
+    }
+
+    fn note_picture(&mut self, station: &Station, note: &Note) -> Option<walk::Picture> {
+        let picture = note.picture.as_ref()?;
+        let src = self.file(&format!("notes/{}", station.key.slug()), &picture.path, &picture.place)?;
+        Some(walk::Picture { src, alternative: picture.alternative.clone() })
+    }
+
+    fn room_title(&self, key: &StationKey) -> String {
+        let room = self.tour.rooms().find(|(_, room)| room.id == key.room);
+        room.map_or_else(|| key.room.to_string(), |(_, room)| room.title.clone())
+    }
+
+    /// Takes a picture or drawing of the photographer's into the site, and returns its path: `NAME-HASH.ENDING`.
+    fn file(&mut self, name: &str, path: &Path, place: &Place) -> Option<String> {
+        match CleanFile::open(path) {
+            Ok(file) => {
+                let path = format!("{name}-{}.{}", file.hash().short(), file.ending());
+                self.sizes.extend(file.size_px().map(|size| (path.clone(), size)));
+                let ending = file.ending().to_string();
+                self.lasting.insert(path.clone(), Content::Packed(Arc::new(file), ending));
+                Some(path)
+            }
+            Err(error) => {
+                self.problems.push(not_usable(path, &error).at(place));
+                None
+            }
+        }
+    }
+}
+
+fn levels(files: &StationFiles) -> Vec<walk::Level> {
+    let level = |level: &crate::tiles::Level| walk::Level {
+        face_px: level.face_px,
+        content_px: level.content_px,
+        files: level.files,
+    };
+    files.layout.levels.iter().map(level).collect()
+}
+
+fn not_made(key: &StationKey) -> Problem {
+    Problem::error(format!("the pictures of `{key}` have not been made"), "build again").station(key.to_string())
+}
+
+fn not_usable(path: &Path, error: &CleanError) -> Problem {
+    Problem::error(format!("`{}` {error}", path.display()), error.remedy()).about(path)
+}
+
+/// Longest beginning of a text that serves as a note's name, in characters.
+const NAME_LENGTH: usize = 48;
+
+/// What a mark is called: its title, else the beginning of its text, else what its picture shows.
+fn note_name(note: &Note) -> String {
+    let picture = note.picture.as_ref().map(|picture| picture.alternative.as_str());
+    let given = note.title.as_deref().filter(|title| !title.trim().is_empty());
+    let text = Some(note.text.as_str()).filter(|text| !text.trim().is_empty());
+    beginning(given.or(text).or(picture).unwrap_or_default())
+}
+
+/// A text in one line, cut after a whole word where it is long.
+pub(super) fn beginning(text: &str) -> String {
+    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let Some((limit, _)) = line.char_indices().nth(NAME_LENGTH) else { return line };
+    let end = line[..limit].rfind(' ').unwrap_or(limit);
+    format!("{}…", line[..end].trim_end_matches([',', ';', ':', '.', '–', '-']))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::site::testing::{House, viewer};
+
+    fn compose(house: &House) -> Result<Site, Problems> {
+        compose_with(&house.tour, &house.sights, &house.stations, &viewer())
+    }
+
+    fn text(site: &Site, path: &str) -> String {
+        String::from_utf8(site.get(path).unwrap_or_else(|| panic!("no {path}")).read().unwrap()).unwrap()
+    }
+
+    /// Sixteen hexadecimal digits become `HASH`: the pictures' bytes are their encoder's affair.
+    fn without_hashes(walk: &str) -> String {
+        let is_hash = |word: &&str| word.len() == 16 && word.bytes().all(|byte| byte.is_ascii_hexdigit());
+        let hashes: Vec<_> = walk.split(|next: char| !next.is_alphanumeric()).filter(is_hash).collect();
+        hashes.iter().fold(walk.to_string(), |walk, hash| walk.replace(hash, "HASH"))
+    }
+
+    #[test]
+    fn walk_json_is_as_agreed() {
+        let house = House::new();
+        let walk = text(&compose(&house).unwrap(), "walk.json");
+        assert!(
+            walk.starts_with(
+                r#"{"version":1,"title":"Larkmere Mill","summary":"A mill by the water.","language":"en","#
+            )
+        );
+        let walk: serde_json::Value = serde_json::from_str(&without_hashes(&walk)).unwrap();
+        let golden = include_str!("../../tests/fixtures/site/walk.json");
+        assert_eq!(format!("{walk:#}\n"), golden);
+    }
+
+    #[test]
+    fn every_path_that_walk_json_names_is_in_the_site() {
+        let house = House::new();
+        let site = compose(&house).unwrap();
+        let walk: serde_json::Value = serde_json::from_str(&text(&site, "walk.json")).unwrap();
+        let mut named = Vec::new();
+        for room in walk["rooms"].as_array().unwrap() {
+            for station in room["stations"].as_array().unwrap() {
+                named.push(station["still"].as_str().unwrap().to_string());
+                let folder = station["folder"].as_str().unwrap();
+                named.push(format!("{folder}/{}", station["firstLight"].as_str().unwrap()));
+                let layout = &house.layout();
+                named.extend(layout.tiles().map(|tile| format!("{folder}/{}", layout.file_name(tile))));
+                for hotspot in station["hotspots"].as_array().unwrap() {
+                    named.extend(hotspot["picture"]["src"].as_str().map(str::to_string));
+                }
+            }
+        }
+        named.extend(
+            walk["floors"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .filter_map(|floor| Some(floor["plan"]["drawing"].as_str()?.into())),
+        );
+        named.sort();
+        let lasting: Vec<_> = site.lasting.keys().filter(|path| !path.starts_with("viewer-")).cloned().collect();
+        assert_eq!(named, lasting);
+        for (path, content) in &site.lasting {
+            assert!(!content.read().unwrap().is_empty(), "{path} is empty");
+        }
+    }
+
+    #[test]
+    fn sites_hold_walk_json_before_the_pages() {
+        let site = compose(&House::new()).unwrap();
+        let names: Vec<_> = site.changing.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(names, ["walk.json", "index.html"]);
+        assert!(site.changing.iter().all(|(_, content)| matches!(content, Content::Bytes(_))));
+    }
+
+    #[test]
+    fn the_same_tour_gives_the_same_bytes() {
+        let house = House::new();
+        let all = |site: Site| {
+            let changing = site.changing.into_iter();
+            site.lasting
+                .into_iter()
+                .chain(changing)
+                .map(|(path, content)| (path, content.read().unwrap()))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(all(compose(&house).unwrap()), all(compose(&house).unwrap()));
+    }
+
+    #[test]
+    fn a_note_without_a_title_is_named_by_its_text() {
+        assert_eq!(beginning("The  hoist\ndates from 1871."), "The hoist dates from 1871.");
+        let long = "The great stones were dressed by hand, every third week, by two men with bills.";
+        assert_eq!(beginning(long), "The great stones were dressed by hand, every…");
+        assert_eq!(beginning(&"é".repeat(60)), format!("{}…", "é".repeat(48)));
+    }
+
+    #[test]
+    fn what_cannot_be_published_is_reported_all_at_once() {
+        let mut house = House::new();
+        std::fs::write(&house.tour.floors[0].plan.as_ref().unwrap().drawing, "no drawing").unwrap();
+        let kitchen = house.tour.floors[0].rooms[1].stations[0].key.clone();
+        house.stations.remove(&kitchen);
+        let problems = compose(&house).unwrap_err();
+        let said: Vec<_> = problems.iter().map(|problem| problem.what.as_str()).collect();
+        assert_eq!(said.len(), 2, "{said:?}");
+        assert!(said[0].ends_with("ground.svg` is not a picture that every browser shows"), "{said:?}");
+        assert_eq!(said[1], "the pictures of `kitchen` have not been made");
+        assert!(problems.iter().all(|problem| problem.place.is_some()));
+    }
+}

@@ -1,0 +1,277 @@
+//! What a page's template may name: the walkthrough as a plain page tells it, without script.
+
+use super::compose::beginning;
+use super::viewer::Viewer;
+use super::walk::{self, Hotspot, Walk};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What a template may name.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Page {
+    title: String,
+    /// As written; may be empty.
+    summary: String,
+    /// For search engines: the summary, else the rooms.
+    description: String,
+    language: String,
+    /// The viewer's folder.
+    viewer: String,
+    /// Modules below it that its first one imports.
+    modules: Vec<String>,
+    floors: Vec<Floor>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Floor {
+    anchor: String,
+    title: String,
+    plan: Option<Picture>,
+    rooms: Vec<Room>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Room {
+    anchor: String,
+    title: String,
+    stations: Vec<Station>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Station {
+    anchor: String,
+    still: Picture,
+    ways: Vec<Way>,
+    notes: Vec<Note>,
+}
+
+/// `width` and `height` are missing only where a file hides them.
+#[derive(Clone, Debug, Serialize)]
+struct Picture {
+    src: String,
+    alternative: String,
+    width: Option<u32>,
+    height: Option<u32>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Way {
+    name: String,
+    anchor: String,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Note {
+    /// Where it has one of its own.
+    title: Option<String>,
+    text: String,
+    picture: Option<Picture>,
+}
+
+impl Page {
+    /// From what the viewer knows; `sizes` holds width and height of pictures by path.
+    pub(super) fn of(walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>, viewer: &Viewer) -> Self {
+        let titles = || walk.rooms.iter().map(|room| room.title.as_str()).collect::<Vec<_>>().join(", ");
+        let description = if walk.summary.trim().is_empty() { titles() } else { walk.summary.clone() };
+        Page {
+            title: walk.title.clone(),
+            summary: walk.summary.clone(),
+            description,
+            language: walk.language.clone(),
+            viewer: viewer.folder.clone(),
+            modules: viewer.imported(),
+            floors: walk.floors.iter().map(|floor| Floor::of(floor, walk, sizes)).collect(),
+        }
+    }
+}
+
+impl Floor {
+    fn of(floor: &walk::Floor, walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>) -> Self {
+        let rooms = walk.rooms.iter().filter(|room| room.floor == floor.id);
+        Floor {
+            anchor: format!("floor-{}", floor.id),
+            title: floor.title.clone(),
+            plan: floor.plan.as_ref().map(|plan| Picture::of(&plan.drawing, &floor.title, sizes)),
+            rooms: rooms.map(|room| Room::of(room, walk, sizes)).collect(),
+        }
+    }
+}
+
+impl Room {
+    fn of(room: &walk::Room, walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>) -> Self {
+        let count = room.stations.len();
+        let stations = room.stations.iter().enumerate().map(|(index, station)| {
+            let which = if count > 1 { format!("{} ({}/{count})", room.title, index + 1) } else { room.title.clone() };
+            Station {
+                anchor: station_anchor(&room.id, &station.id),
+                still: Picture::of(&station.still, &which, sizes),
+                ways: station.hotspots.iter().filter_map(|hotspot| Way::of(hotspot, walk)).collect(),
+                notes: station.hotspots.iter().filter_map(|hotspot| Note::of(hotspot, sizes)).collect(),
+            }
+        });
+        Room { anchor: format!("room-{}", room.id), title: room.title.clone(), stations: stations.collect() }
+    }
+}
+
+/// No id holds two hyphens behind one another, so that no two stations share an anchor.
+fn station_anchor(room: &str, station: &str) -> String {
+    format!("station-{room}--{station}")
+}
+
+impl Picture {
+    fn of(src: &str, alternative: &str, sizes: &BTreeMap<String, [u32; 2]>) -> Self {
+        let size = sizes.get(src);
+        Picture {
+            src: src.to_string(),
+            alternative: alternative.to_string(),
+            width: size.map(|size| size[0]),
+            height: size.map(|size| size[1]),
+        }
+    }
+}
+
+impl Way {
+    fn of(hotspot: &Hotspot, walk: &Walk) -> Option<Self> {
+        let (Hotspot::Door { name, to, .. } | Hotspot::Step { name, to, .. }) = hotspot else { return None };
+        let room = walk.rooms.iter().find(|room| room.id == to.room)?;
+        let index = room.stations.iter().position(|station| station.id == to.station)?;
+        let count = room.stations.len();
+        let name = if count > 1 { format!("{name} ({}/{count})", index + 1) } else { name.clone() };
+        let anchor = if index == 0 { format!("room-{}", room.id) } else { station_anchor(&room.id, &to.station) };
+        Some(Way { name, anchor })
+    }
+}
+
+impl Note {
+    fn of(hotspot: &Hotspot, sizes: &BTreeMap<String, [u32; 2]>) -> Option<Self> {
+        let Hotspot::Note { name, text, picture, .. } = hotspot else { return None };
+        let picture = picture.as_ref().map(|picture| Picture::of(&picture.src, &picture.alternative, sizes));
+        let is_own = *name != beginning(text) && picture.as_ref().is_none_or(|picture| *name != picture.alternative);
+        Some(Note { title: is_own.then(|| name.clone()), text: text.clone(), picture })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::site::Site;
+    use crate::site::compose::compose_with;
+    use crate::site::testing::{House, viewer};
+
+    fn compose(house: &House) -> Site {
+        compose_with(&house.tour, &house.sights, &house.stations, &viewer()).unwrap()
+    }
+
+    fn index(site: &Site) -> String {
+        String::from_utf8(site.get("index.html").unwrap().read().unwrap()).unwrap()
+    }
+
+    /// The page is written so that it is well-formed XML too, and an XML reader is stricter than any browser.
+    fn parsed(page: &str) -> roxmltree::Document<'_> {
+        let options = roxmltree::ParsingOptions { allow_dtd: true, ..Default::default() };
+        roxmltree::Document::parse_with_options(page, options).unwrap_or_else(|error| panic!("{error}\n{page}"))
+    }
+
+    #[test]
+    fn the_page_keeps_its_own_security_policy() {
+        let site = compose(&House::new());
+        let page = index(&site);
+        let document = parsed(&page);
+        let head = document.descendants().find(|node| node.has_tag_name("head")).unwrap();
+        let policy = head.first_element_child().unwrap();
+        assert_eq!(policy.attribute("http-equiv"), Some("Content-Security-Policy"));
+        assert!(policy.attribute("content").unwrap().starts_with("default-src 'none'; script-src 'self';"));
+        for node in document.descendants().filter(|node| node.is_element()) {
+            assert!(!node.has_tag_name("style"), "inline style");
+            if node.has_tag_name("script") {
+                assert!(node.attribute("src").is_some() && node.text().is_none(), "inline script");
+            }
+            for attribute in node.attributes() {
+                let (name, value) = (attribute.name(), attribute.value());
+                assert!(name != "style" && !name.starts_with("on"), "{name}");
+                assert!(!value.contains("http:") && !value.contains("https:") && !value.contains("//"), "{value}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_link_leads_somewhere_and_every_id_is_unique() {
+        let site = compose(&House::new());
+        let page = index(&site);
+        let document = parsed(&page);
+        let mut ids: Vec<_> = document.descendants().filter_map(|node| node.attribute("id")).collect();
+        let count = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!((ids.len(), count), (11, 11), "{ids:?}");
+        let mut anchors = 0;
+        for node in document.descendants() {
+            for link in ["src", "href"].into_iter().filter_map(|name| node.attribute(name)) {
+                match link.strip_prefix('#') {
+                    Some(anchor) => {
+                        anchors += 1;
+                        assert!(ids.contains(&anchor), "{link}");
+                    }
+                    None => assert!(link == "data:," || site.get(link).is_some(), "{link}"),
+                }
+            }
+        }
+        assert_eq!(anchors, 5);
+    }
+
+    #[test]
+    fn without_script_the_page_shows_every_room() {
+        let site = compose(&House::new());
+        let page = index(&site);
+        let document = parsed(&page);
+        let of_class =
+            |class: &str| document.descendants().filter(|node| node.attribute("class") == Some(class)).count();
+        assert_eq!(of_class("room"), 4);
+        assert_eq!(of_class("still"), 5);
+        assert_eq!(of_class("plan"), 1);
+        assert_eq!(of_class("from-disk"), 1);
+        for image in document.descendants().filter(|node| node.has_tag_name("img")) {
+            assert!(!image.attribute("alt").unwrap().is_empty());
+            assert_eq!(image.attribute("loading"), Some("lazy"));
+            for side in ["width", "height"] {
+                assert!(image.attribute(side).unwrap().parse::<u32>().unwrap() > 0);
+            }
+        }
+        for text in [
+            "<h1>Larkmere Mill</h1>",
+            "<h4>Stones</h4><p>Two pairs.</p>",
+            "alt=\"Great barn (2/2)\"",
+            "width=\"12\" height=\"8\"",
+            "width=\"1000\" height=\"750\"",
+        ] {
+            assert!(page.contains(text), "{text} is missing:\n{page}");
+        }
+        assert!(page.contains("<li><p>The hoist dates from 1871.</p><img src=\"notes/hall-"), "{page}");
+    }
+
+    /// Whatever is written in the description is shown as it is written.
+    #[test]
+    fn no_text_of_the_description_becomes_markup() {
+        let nasty = r#"<b onclick='x'>"A" & B</b> {{ title }} ]]>"#;
+        let mut house = House::new();
+        house.tour.title = nasty.to_string();
+        house.tour.summary = nasty.to_string();
+        house.tour.floors[0].title = nasty.to_string();
+        let hall = &mut house.tour.floors[0].rooms[0];
+        hall.title = nasty.to_string();
+        for note in &mut hall.stations[0].notes {
+            note.title = Some(nasty.to_string());
+            note.text = nasty.to_string();
+            note.picture.iter_mut().for_each(|picture| picture.alternative = nasty.to_string());
+        }
+        let site = compose(&house);
+        let page = index(&site);
+        let document = parsed(&page);
+        assert!(document.descendants().all(|node| !node.has_tag_name("b") && node.attribute("onclick").is_none()));
+        let texts = document.descendants().filter(|node| node.text() == Some(nasty) && node.is_element()).count();
+        // Title twice, summary, floor, room, two notes' texts (their titles are the same and therefore not said again), a way.
+        assert_eq!(texts, 8, "{page}");
+        let attributes =
+            document.descendants().flat_map(|node| node.attributes()).filter(|attribute| attribute.value() == nasty);
+        assert_eq!(attributes.count(), 4, "{page}");
+    }
+}
