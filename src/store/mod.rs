@@ -18,7 +18,7 @@ mod records;
 
 pub use bound::DEFAULT_LIMIT_BYTES;
 pub use pack::Pack;
-pub use records::{Record, Records, Stamp};
+pub use records::{Record, RecordedPose, Records, Stamp, now_ns};
 
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -157,9 +157,9 @@ impl Store {
     /// The disk is full or cannot be written; a name that [`Pack`] does not take, or that comes twice.
     pub fn put(&self, key: ContentHash, files: &[(&str, &[u8])]) -> Result<Arc<Pack>, StoreError> {
         let path = self.pack_path(key);
-        let written = self
-            .write_beside(&path, true, |file| pack::write(file, key, files))
-            .and_then(|()| Pack::open(&path, key).map_err(|source| StoreError::Unusable { path, source }))?;
+        let written = replace(&path, true, |file| pack::write(file, key, files))
+            .and_then(|()| Pack::open(&path, key))
+            .map_err(|source| StoreError::Unusable { path, source })?;
         self.note_use(key);
         Ok(Arc::new(written))
     }
@@ -181,7 +181,9 @@ impl Store {
     /// # Errors
     /// The disk is full or cannot be written.
     pub fn remember(&self, records: &Records) -> Result<(), StoreError> {
-        self.write_beside(&self.records_path(), false, |file| Ok(serde_json::to_writer(file, records)?))
+        let path = self.records_path();
+        replace(&path, false, |file| Ok(serde_json::to_writer(file, records)?))
+            .map_err(|source| StoreError::Unusable { path, source })
     }
 
     fn records_path(&self) -> PathBuf {
@@ -194,16 +196,6 @@ impl Store {
 
     fn note_use(&self, key: ContentHash) {
         self.used.lock().unwrap_or_else(PoisonError::into_inner).insert(key);
-    }
-
-    /// Writes a file under a name of its own in the same folder, then renames it to `path`.
-    fn write_beside(
-        &self,
-        path: &Path,
-        sync: bool,
-        write: impl FnOnce(&mut std::io::BufWriter<&mut tempfile::NamedTempFile>) -> std::io::Result<()>,
-    ) -> Result<(), StoreError> {
-        replace(path, sync, write).map_err(|source| StoreError::Unusable { path: path.to_path_buf(), source })
     }
 }
 
@@ -222,6 +214,8 @@ fn replace(
     write: impl FnOnce(&mut std::io::BufWriter<&mut tempfile::NamedTempFile>) -> std::io::Result<()>,
 ) -> std::io::Result<()> {
     let folder = path.parent().unwrap_or(Path::new("."));
+    // Somebody may have deleted it since the store was opened.
+    std::fs::create_dir_all(folder)?;
     let mut builder = tempfile::Builder::new();
     builder.prefix(bound::UNFINISHED);
     // A temporary file is its owner's alone; the store is as open as the user's other files.

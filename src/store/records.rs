@@ -50,8 +50,13 @@ impl Stamp {
     }
 }
 
-/// Nanoseconds since 1970, negative before; the last one that fits for times beyond the year 2262.
-pub(crate) fn nanoseconds(time: SystemTime) -> i64 {
+/// The present moment, as [`Record::recorded_ns`] has it.
+pub fn now_ns() -> i64 {
+    nanoseconds(SystemTime::now())
+}
+
+/// Since 1970, negative before; the last one that fits for times beyond the year 2262.
+fn nanoseconds(time: SystemTime) -> i64 {
     match time.duration_since(SystemTime::UNIX_EPOCH) {
         Ok(after) => i64::try_from(after.as_nanos()).unwrap_or(i64::MAX),
         Err(before) => i64::try_from(before.duration().as_nanos()).map_or(i64::MIN, |ns| -ns),
@@ -89,6 +94,12 @@ impl Records {
     pub fn trusted(&self, path: &Path, now: &Stamp) -> Option<&Record> {
         let record = self.shots.get(path.to_str()?)?;
         (record.stamp == *now && record.stamp.is_older_than_the_clock_grain(record.recorded_ns)).then_some(record)
+    }
+
+    /// These shots' records only.
+    pub fn only<'a>(&self, paths: impl Iterator<Item = &'a Path>) -> Records {
+        let kept = paths.filter_map(|path| self.shots.get_key_value(path.to_str()?));
+        Records { shots: kept.map(|(path, record)| (path.clone(), *record)).collect() }
     }
 
     /// Remembers a shot. Without effect where the path is not Unicode: such a shot is read every time.
