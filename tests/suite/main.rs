@@ -1,1 +1,4 @@
 //! The one integration suite: a module a feature.
+
+mod cli;
+mod command;
