@@ -157,11 +157,14 @@ impl Store {
     /// The disk is full or cannot be written; a name that [`Pack`] does not take, or that comes twice.
     pub fn put(&self, key: ContentHash, files: &[(&str, &[u8])]) -> Result<Arc<Pack>, StoreError> {
         let path = self.pack_path(key);
-        let written = replace(&path, true, |file| pack::write(file, key, files))
-            .and_then(|()| Pack::open(&path, key))
-            .map_err(|source| StoreError::Unusable { path, source })?;
+        let written = match replace(&path, true, |file| pack::write(file, key, files)) {
+            Ok(()) => Pack::open(&path, key),
+            // Windows does not replace a file that another run has open. Under the same key it holds the same work.
+            Err(error) => Pack::open(&path, key).and_then(|pack| pack.verify().map(|()| pack)).map_err(|_| error),
+        };
+        let pack = written.map_err(|source| StoreError::Unusable { path, source })?;
         self.note_use(key);
-        Ok(Arc::new(written))
+        Ok(Arc::new(pack))
     }
 
     /// Throws out the packs that were not used for longest until the store is within its bound, but none that this run

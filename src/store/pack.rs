@@ -150,7 +150,7 @@ fn read_frame(file: &mut File, file_bytes: u64) -> Result<u64> {
     Ok(index_bytes)
 }
 
-/// Entries, and where the last file ends. `None` for anything that [`write`] does not write.
+/// Entries, and where the last file ends. `None` for anything that [`write()`] does not write.
 fn parse_index(mut index: &[u8]) -> Option<(BTreeMap<String, Entry>, u64)> {
     let mut entries = BTreeMap::new();
     let mut start = MAGIC.len() as u64;

@@ -1,6 +1,7 @@
 //! The store under everything that may happen to its files.
 
 use super::*;
+use proptest::collection::{btree_map, vec};
 use std::fs;
 use std::time::{Duration, SystemTime};
 
@@ -268,5 +269,35 @@ fn records_come_back_to_the_last_bit_and_a_damaged_file_is_no_records() {
     for length in 0..whole.len() {
         fs::write(&file, &whole[..length]).unwrap();
         assert_eq!(store.records(), Records::default(), "cut short to {length} bytes");
+    }
+}
+
+proptest::proptest! {
+    /// Whatever files are put come back, and no damage of any kind gets another content past [`Pack::verify`].
+    #[test]
+    fn packs_give_back_what_was_put_or_nothing(
+        files in btree_map("[a-z]{1,8}(/[a-z0-9._-]{1,8}[a-z])?", vec(0..=255_u8, 0..40), 0..6),
+        cut_from in 0..400_usize,
+        cut_bytes in 0..60_usize,
+        inserted in vec(0..=255_u8, 0..60),
+    ) {
+        let (_tour, store) = new_store();
+        let listed: Vec<(&str, &[u8])> = files.iter().map(|(name, bytes)| (name.as_str(), &bytes[..])).collect();
+        let come_back = |pack: &Pack| {
+            let all = listed.iter().all(|(name, bytes)| pack.read(name).unwrap() == *bytes);
+            all && pack.entries().count() == listed.len()
+        };
+        assert!(come_back(&store.put(key("a"), &listed).unwrap()));
+
+        let path = store.pack_path(key("a"));
+        let whole = fs::read(&path).unwrap();
+        let from = cut_from.min(whole.len());
+        let to = (from + cut_bytes).min(whole.len());
+        let damaged = [&whole[..from], &inserted, &whole[to..]].concat();
+        fs::write(&path, &damaged).unwrap();
+        match store.pack(key("a")).filter(|pack| pack.verify().is_ok()) {
+            Some(pack) => assert!(damaged == whole && come_back(&pack)),
+            None => assert!(damaged != whole),
+        }
     }
 }

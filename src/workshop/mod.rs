@@ -1,6 +1,6 @@
 //! A Tour becomes independent jobs with keys; what is not in the store is made.
 //!
-//! A [`Plan`] looks at every shot without decoding one, settles headings and directions, and holds one [`job`] a station.
+//! A [`Plan`] looks at every shot without decoding one, settles headings and directions, and holds one job a station.
 //! Jobs know nothing of each other: any of them may be run, in any order, and give the same bytes. [`make`] runs all;
 //! a preview can run first what is being looked at.
 

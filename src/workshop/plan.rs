@@ -63,7 +63,8 @@ impl<'a> Plan<'a> {
     }
 
     /// Makes some stations, in the order given: what is in the store is taken from there, the rest is cut. The result
-    /// does not depend on the order, on other stations, or on the number of cores.
+    /// does not depend on the order, on other stations, or on the number of cores. Keys that the tour does not have are
+    /// passed over.
     ///
     /// `progress` is called from this thread.
     ///
