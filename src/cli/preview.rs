@@ -16,7 +16,7 @@ pub(super) struct Preview {
     /// A folder with a tour.yaml, or that file
     #[arg(default_value = ".")]
     tour: PathBuf,
-    /// The port to serve on [default: any that is free]
+    /// The port to serve on [default: the first that is free]
     #[arg(long, value_name = "N")]
     port: Option<u16>,
     /// Print nothing but the address and problems

@@ -64,7 +64,7 @@ fn nanoseconds(time: SystemTime) -> i64 {
 }
 
 /// One shot as it was when it was read.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Record {
     /// The file at that time.
     pub stamp: Stamp,
@@ -73,14 +73,23 @@ pub struct Record {
     /// Of the whole file.
     #[serde(with = "hash_as_text")]
     pub hash: ContentHash,
-    /// Width of the whole sphere's picture.
-    pub sphere_width: u32,
-    /// What the picture says of the camera's pose, degrees; exact to the bit.
-    #[serde(with = "exact_numbers")]
-    pub pose: RecordedPose,
+    /// From its headers.
+    pub facts: ShotFacts,
 }
 
-/// Heading (if said), pitch and roll in degrees.
+/// What must be known of a shot before its pixels are.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ShotFacts {
+    /// Width of the whole sphere's picture.
+    pub sphere_width: u32,
+    /// What the picture says of the camera's pose.
+    #[serde(with = "exact_numbers")]
+    pub pose: RecordedPose,
+    /// What was left out of account, each as the end of a sentence that starts with the shot's name.
+    pub warnings: Vec<String>,
+}
+
+/// Heading (if said), pitch and roll in degrees, 0 where the file says nothing; exact to the bit.
 pub type RecordedPose = (Option<f64>, f64, f64);
 
 /// All that is remembered of a tour's shots, by path.
@@ -99,7 +108,7 @@ impl Records {
     /// These shots' records only.
     pub fn only<'a>(&self, paths: impl Iterator<Item = &'a Path>) -> Records {
         let kept = paths.filter_map(|path| self.shots.get_key_value(path.to_str()?));
-        Records { shots: kept.map(|(path, record)| (path.clone(), *record)).collect() }
+        Records { shots: kept.map(|(path, record)| (path.clone(), record.clone())).collect() }
     }
 
     /// Remembers a shot. Without effect where the path is not Unicode: such a shot is read every time.

@@ -216,7 +216,12 @@ const SECOND: i64 = 1_000_000_000;
 
 fn record_of(modified_ns: i64, recorded_ns: i64) -> Record {
     let stamp = Stamp { size: 1, modified_ns, changed_ns: 0, inode: 2, device: 3 };
-    Record { stamp, recorded_ns, hash: key("shot"), sphere_width: 8192, pose: (Some(0.1 + 0.2), -1e-300, f64::MIN) }
+    let facts = ShotFacts {
+        sphere_width: 8192,
+        pose: (Some(0.1 + 0.2), -1e-300, f64::MIN),
+        warnings: vec!["has a \"profile\" that is not read".to_owned()],
+    };
+    Record { stamp, recorded_ns, hash: key("shot"), facts }
 }
 
 #[test]
@@ -224,8 +229,9 @@ fn a_record_made_within_two_seconds_of_a_change_is_not_trusted() {
     let path = Path::new("shots/hall.jpg");
     let trusted = |record: Record| {
         let mut records = Records::default();
+        let stamp = record.stamp;
         records.insert(path, record);
-        records.trusted(path, &record.stamp).is_some()
+        records.trusted(path, &stamp).is_some()
     };
     assert!(trusted(record_of(100 * SECOND, 102 * SECOND + 1)));
     assert!(!trusted(record_of(100 * SECOND, 102 * SECOND)));
@@ -241,7 +247,7 @@ fn anything_that_differs_is_read_again() {
     let path = Path::new("shots/hall.jpg");
     let record = record_of(100 * SECOND, 200 * SECOND);
     let mut records = Records::default();
-    records.insert(path, record);
+    records.insert(path, record.clone());
     let stamp = record.stamp;
     assert_eq!(records.trusted(path, &stamp), Some(&record));
     assert_eq!(records.trusted(Path::new("shots/other.jpg"), &stamp), None);

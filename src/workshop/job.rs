@@ -38,7 +38,7 @@ impl<'a> Job<'a> {
             level: sights.level,
             chroma: if station.full_chroma { Chroma::Full } else { Chroma::Half },
             encoding: Encoding { quality: station.quality, small: options.small },
-            layout: Layout::for_width(seen.sphere_width),
+            layout: Layout::for_width(seen.facts.sphere_width),
             still_view: still_view(sights),
             seen,
         }

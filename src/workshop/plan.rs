@@ -2,7 +2,7 @@
 
 use super::job::Job;
 use super::line::{self, Finished};
-use super::shots::{Seen, look_at_all, remembered_as, shot_problem};
+use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
 use super::stages::{House, Stages};
 use super::{Options, Progress, Run};
 use crate::problem::{Problem, Problems};
@@ -115,8 +115,8 @@ impl<'a> Plan<'a> {
     fn learned(&self, finished: &[(&Job, Finished)]) -> Records {
         let mut records = self.records.only(self.tour.stations().map(|station| remembered_as(self.tour, station)));
         for (job, made) in finished.iter().filter(|(job, _)| job.seen.hash.is_none()) {
-            let Seen { stamp, sphere_width, pose, .. } = job.seen;
-            let record = Record { stamp, recorded_ns: self.began_ns, hash: made.shot, sphere_width, pose };
+            let Seen { stamp, ref facts, .. } = job.seen;
+            let record = Record { stamp, recorded_ns: self.began_ns, hash: made.shot, facts: facts.clone() };
             records.insert(remembered_as(self.tour, job.station), record);
         }
         records
@@ -148,7 +148,8 @@ fn sort_out<'j, 'a>(bench: &line::Bench, jobs: &[&'j Job<'a>]) -> (Vec<(&'j Job<
     (finished, to_make)
 }
 
-/// Settles every direction with what the pictures say of themselves; `all_seen` is in the order of the stations.
+/// Settles every direction with what the pictures say of themselves; `all_seen` is in the order of the stations. The second
+/// value holds warnings, those of the pictures among them.
 pub(super) fn settle(
     tour: &Tour,
     all_seen: &[Seen],
@@ -156,7 +157,11 @@ pub(super) fn settle(
 ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
     let stations = tour.stations().zip(all_seen);
     let poses = stations.filter_map(|(station, seen)| Some((station.key.clone(), seen.pose()?))).collect();
-    stages.settle(tour, &poses)
+    let (sights, mut warnings) = stages.settle(tour, &poses)?;
+    for (station, seen) in tour.stations().zip(all_seen) {
+        shot_warnings(tour, station, seen).for_each(|warning| warnings.push(warning));
+    }
+    Ok((sights, warnings.sorted()))
 }
 
 fn station_files(job: &Job, made: Finished) -> StationFiles {

@@ -3,7 +3,7 @@
 use super::stages::{Fault, Stages};
 use crate::problem::{Problem, Problems};
 use crate::sphere::Heading;
-use crate::store::{ContentHash, Record, RecordedPose, Records, Stamp};
+use crate::store::{ContentHash, Records, ShotFacts, Stamp};
 use crate::tour::sight::Pose;
 use crate::tour::{Station, Tour};
 use std::fs::File;
@@ -17,9 +17,7 @@ const LARGEST_SHOT_BYTES: u64 = 1 << 32;
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Seen {
     pub stamp: Stamp,
-    /// Width of the whole sphere's picture.
-    pub sphere_width: u32,
-    pub pose: RecordedPose,
+    pub facts: ShotFacts,
     /// Known without reading, if the file is the very one that a record was made of.
     pub hash: Option<ContentHash>,
 }
@@ -27,7 +25,7 @@ pub(super) struct Seen {
 impl Seen {
     /// For settling headings; `None` where the picture says nothing.
     pub fn pose(&self) -> Option<Pose> {
-        let (heading, pitch_deg, roll_deg) = self.pose;
+        let (heading, pitch_deg, roll_deg) = self.facts.pose;
         let says_something = heading.is_some() || pitch_deg != 0.0 || roll_deg != 0.0;
         says_something.then(|| Pose { heading: heading.map(Heading::wrapping), pitch_deg, roll_deg })
     }
@@ -52,12 +50,9 @@ pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -
 fn look_at(path: &Path, remembered_as: &Path, records: &Records, stages: &dyn Stages) -> Result<Seen, Fault> {
     let stamp = Stamp::of(&std::fs::metadata(path).map_err(unreadable)?);
     if let Some(record) = records.trusted(remembered_as, &stamp) {
-        let Record { hash, sphere_width, pose, .. } = *record;
-        return Ok(Seen { stamp, sphere_width, pose, hash: Some(hash) });
+        return Ok(Seen { stamp, facts: record.facts.clone(), hash: Some(record.hash) });
     }
-    let header = stages.read_header(path)?;
-    let pose = (header.pose_heading.map(Heading::degrees), header.pose_pitch_deg, header.pose_roll_deg);
-    Ok(Seen { stamp, sphere_width: header.sphere.full_width, pose, hash: None })
+    Ok(Seen { stamp, facts: stages.read_facts(path)?, hash: None })
 }
 
 /// A shot's name in the records: below the tour's folder, so that it does not matter from where a command is run.
@@ -100,11 +95,22 @@ fn unreadable(error: std::io::Error) -> Fault {
     }
 }
 
-/// A fault with the shot's name, its place in the description, and its station.
+/// A fault as a problem.
 pub(super) fn shot_problem(tour: &Tour, station: &Station, fault: Fault) -> Problem {
-    let name = remembered_as(tour, station).display();
-    Problem::error(format!("the shot `{name}` {}", fault.what), fault.instead)
-        .at(&station.shot.place)
-        .about(&station.shot.path)
-        .station(station.key.to_string())
+    place(tour, station, Problem::error(fault.what, fault.instead))
+}
+
+/// What a usable shot's headers warn of.
+pub(super) fn shot_warnings<'a>(
+    tour: &'a Tour,
+    station: &'a Station,
+    seen: &'a Seen,
+) -> impl Iterator<Item = Problem> + 'a {
+    seen.facts.warnings.iter().map(|what| place(tour, station, Problem::warning(what.as_str(), "")))
+}
+
+/// Gives a sentence about a shot its beginning, its place in the description, and its station.
+fn place(tour: &Tour, station: &Station, mut problem: Problem) -> Problem {
+    problem.what = format!("the shot `{}` {}", remembered_as(tour, station).display(), problem.what);
+    problem.at(&station.shot.place).about(&station.shot.path).station(station.key.to_string())
 }

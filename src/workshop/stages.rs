@@ -2,7 +2,8 @@
 
 use crate::picture::{self, Chroma, Header, PictureError, YccPicture};
 use crate::problem::Problems;
-use crate::sphere::Rotation;
+use crate::sphere::{Heading, Rotation};
+use crate::store::ShotFacts;
 use crate::tiles::{self, Encoding, Layout, StillView, Tile};
 use crate::tour::sight::{self, Pose, Sights};
 use crate::tour::{StationKey, Tour};
@@ -26,7 +27,7 @@ impl From<PictureError> for Fault {
 pub(super) trait Stages: Sync {
     /// The present moment, as [`crate::store::now_ns`] has it. Decides only what is read again, never what comes out.
     fn now_ns(&self) -> i64;
-    fn read_header(&self, path: &Path) -> Result<Header, Fault>;
+    fn read_facts(&self, path: &Path) -> Result<ShotFacts, Fault>;
     fn settle(
         &self,
         tour: &Tour,
@@ -46,8 +47,8 @@ impl Stages for House {
         crate::store::now_ns()
     }
 
-    fn read_header(&self, path: &Path) -> Result<Header, Fault> {
-        Ok(picture::read_header(path)?)
+    fn read_facts(&self, path: &Path) -> Result<ShotFacts, Fault> {
+        Ok(facts(&picture::read_header(path)?))
     }
 
     fn settle(
@@ -72,5 +73,13 @@ impl Stages for House {
 
     fn still(&self, picture: &YccPicture, level: Rotation, view: StillView) -> Vec<u8> {
         tiles::still(picture, level, view)
+    }
+}
+
+fn facts(header: &Header) -> ShotFacts {
+    ShotFacts {
+        sphere_width: header.sphere.full_width,
+        pose: (header.pose_heading.map(Heading::degrees), header.pose_pitch_deg, header.pose_roll_deg),
+        warnings: Vec::new(),
     }
 }

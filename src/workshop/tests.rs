@@ -5,9 +5,10 @@
 
 use super::stages::{Fault, Stages};
 use super::*;
-use crate::picture::{Chroma, Format, Header, SphereFrame, YccPicture};
-use crate::problem::{Place, Severity};
+use crate::picture::{Chroma, YccPicture};
+use crate::problem::{Place, Problem, Severity};
 use crate::sphere::{Heading, Rotation};
+use crate::store::ShotFacts;
 use crate::tiles::{Encoding, Layout, StillView, Tile};
 use crate::tour::sight::{Pose, View};
 use crate::tour::{Floor, Id, Room, Shot, Station, Tilt};
@@ -54,21 +55,14 @@ impl Stages for Fakes {
         crate::store::now_ns() + self.ahead_ns.load(SeqCst)
     }
 
-    fn read_header(&self, path: &Path) -> Result<Header, Fault> {
+    fn read_facts(&self, path: &Path) -> Result<ShotFacts, Fault> {
         self.headers.fetch_add(1, SeqCst);
         let text = fs::read_to_string(path).unwrap();
         let mut words = text.split(' ');
-        let width = words.next().unwrap().parse().map_err(|_| fault("is not a picture"))?;
-        let heading = words.next().unwrap().parse().ok().map(Heading::wrapping);
-        Ok(Header {
-            format: Format::Jpeg,
-            width,
-            height: width / 2,
-            sphere: SphereFrame { full_width: width, full_height: width / 2, left: 0, top: 0 },
-            pose_heading: heading,
-            pose_pitch_deg: 0.0,
-            pose_roll_deg: 0.0,
-        })
+        let sphere_width = words.next().unwrap().parse().map_err(|_| fault("is not a picture"))?;
+        let heading = words.next().unwrap().parse().ok();
+        let warnings = text.contains("odd").then(|| "has an odd profile".to_owned());
+        Ok(ShotFacts { sphere_width, pose: (heading, 0.0, 0.0), warnings: warnings.into_iter().collect() })
     }
 
     fn settle(
@@ -467,4 +461,23 @@ fn a_store_deleted_under_a_run_is_made_again() {
     house.make();
     house.make();
     assert_eq!(house.fakes.counts()[1..], [1, 1, 1]);
+}
+
+/// A run that opens no picture warns of the same as the one that did, and knows the same headings.
+#[test]
+fn what_headers_say_is_remembered() {
+    let house = House::new(&["hall", "kitchen"]);
+    house.write_shot("kitchen", "64 271.3 odd");
+    let first = house.make();
+    house.fakes.counts();
+    let second = house.make();
+    assert_eq!(house.fakes.counts(), [0, 0, 0, 0]);
+    assert_eq!(second.sights[&key("kitchen")].heading, Some(Heading::wrapping(271.3)));
+    assert_eq!(second.sights, first.sights);
+    let expected = Problem::warning("the shot `shots/kitchen.jpg` has an odd profile", "")
+        .at(&place(2))
+        .about(house.folder.path().join("shots/kitchen.jpg"))
+        .station("kitchen");
+    assert_eq!(first.warnings, expected.clone().into());
+    assert_eq!(second.warnings, expected.into());
 }
