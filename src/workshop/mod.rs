@@ -1,4 +1,16 @@
 //! A Tour becomes independent jobs with keys; what is not in the store is made.
+//!
+//! A [`Plan`] looks at every shot without decoding one, settles headings and directions, and holds one job a station.
+//! Jobs know nothing of each other: any of them may be run, in any order, and give the same bytes. [`make`] runs all;
+//! a preview can run first what is being looked at.
+
+mod job;
+mod line;
+mod plan;
+mod shots;
+mod stages;
+
+pub use plan::Plan;
 
 use crate::problem::Problems;
 use crate::site::StationFiles;
@@ -11,22 +23,27 @@ use std::collections::BTreeMap;
 pub struct Options {
     /// Slower encoding, far smaller files, for the final hand-over.
     pub small: bool,
-    /// Read and hash every shot, whatever its times say.
+    /// Read and hash every shot, whatever its times say, and every stored file.
     pub verify: bool,
 }
 
-/// What a run tells while it goes on.
-#[derive(Clone, Debug)]
+/// What a run tells while it goes on. Every station that [`Progress::Planned`] counted is told of once, unless its picture
+/// cannot be used.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Progress {
-    /// So many stations need cutting, out of so many.
+    /// The shots of so many stations need reading, out of so many.
     Planned {
-        /// Not in the store.
+        /// Not in the store, or not known to be.
         to_cut: usize,
-        /// All of the tour's.
+        /// All that were asked for.
         stations: usize,
     },
-    /// A station is finished.
+    /// A station's tiles were cut.
     Cut(StationKey),
+    /// Only a station's still was drawn anew: its tiles were in the store.
+    StillDrawn(StationKey),
+    /// A station's shot was read and all of its work found in the store.
+    Kept(StationKey),
 }
 
 /// Everything that the site needs of the pictures.
@@ -36,6 +53,8 @@ pub struct Made {
     pub sights: BTreeMap<StationKey, Sights>,
     /// Finished stations.
     pub stations: BTreeMap<StationKey, StationFiles>,
+    /// How many stations had their tiles cut by this run.
+    pub cut: usize,
     /// What somebody should look at.
     pub warnings: Problems,
 }
@@ -43,8 +62,47 @@ pub struct Made {
 /// Makes what is missing and returns everything. Memory does not grow with the number of rooms.
 ///
 /// # Errors
-/// Every picture that cannot be used, with its place in the description; doors whose direction nothing tells.
+/// Every picture that cannot be used, with its place in the description: those whose headers say so before any is cut,
+/// else those whose content turns out to be damaged. Doors whose direction nothing tells. A store that cannot be
+/// used. What was finished before stays in the store.
 pub fn make(tour: &Tour, options: Options, progress: &(dyn Fn(Progress) + Sync)) -> Result<Made, Problems> {
-    let _ = (tour, options, progress);
-    todo!("filled by the workshop work")
+    make_with(&stages::House, tour, options, progress)
 }
+
+fn make_with(
+    stages: &dyn stages::Stages,
+    tour: &Tour,
+    options: Options,
+    progress: &(dyn Fn(Progress) + Sync),
+) -> Result<Made, Problems> {
+    let mut plan = Plan::with_stages(stages, tour, options)?;
+    let all: Vec<StationKey> = tour.stations().map(|station| station.key.clone()).collect();
+    let run = plan.run(&all, progress)?;
+    let mut warnings = plan.warnings().clone();
+    warnings.extend(run.warnings);
+    Ok(Made { sights: plan.into_sights(), stations: run.stations, cut: run.cut, warnings })
+}
+
+/// What some stations of a plan became.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// Finished stations.
+    pub stations: BTreeMap<StationKey, StationFiles>,
+    /// How many had their tiles cut by this run.
+    pub cut: usize,
+    /// What somebody should look at.
+    pub warnings: Problems,
+}
+
+/// Looks at every shot and settles every direction without decoding a picture and without a store: what `check` needs.
+///
+/// # Errors
+/// Every shot whose headers say that it cannot be used; else doors and steps whose direction nothing tells.
+pub fn survey(tour: &Tour) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
+    let stages = &stages::House;
+    let seen = shots::look_at_all(tour, &crate::store::Records::default(), stages)?;
+    plan::settle(tour, &seen, stages)
+}
+
+#[cfg(test)]
+mod tests;

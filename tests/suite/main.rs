@@ -1,5 +1,7 @@
 //! The one integration suite: a module a feature.
 
+mod cli;
+mod command;
 mod preview;
 mod pyramid;
 mod reference;

@@ -1,0 +1,150 @@
+//! What is remembered of the shots, so that a run in which nothing changed opens no picture.
+//!
+//! A remembered hash is trusted only while the file's size, times and identity are the same and its times lie well before
+//! the moment of the record: a file that changes within the grain of the file system's clock could otherwise keep
+//! its times and get a new content unseen.
+
+use super::ContentHash;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::fs::Metadata;
+use std::path::Path;
+use std::time::SystemTime;
+
+/// The coarsest clock of a file system in use (FAT) counts in steps of two seconds.
+const CLOCK_GRAIN_NS: i64 = 2_000_000_000;
+
+/// A file as the file system describes it; no content.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Stamp {
+    /// Bytes.
+    pub size: u64,
+    /// Last modification of the content, nanoseconds since 1970.
+    pub modified_ns: i64,
+    /// Last change of content, name or rights, nanoseconds since 1970; 0 where the system keeps none.
+    pub changed_ns: i64,
+    /// Number of the file on its device; 0 where the system keeps none.
+    pub inode: u64,
+    /// Number of the device; 0 where the system keeps none.
+    pub device: u64,
+}
+
+impl Stamp {
+    /// Of an open file.
+    pub fn of(metadata: &Metadata) -> Stamp {
+        #[cfg(unix)]
+        let (changed_ns, inode, device) = {
+            use std::os::unix::fs::MetadataExt;
+            let changed_ns = metadata.ctime().saturating_mul(1_000_000_000).saturating_add(metadata.ctime_nsec());
+            (changed_ns, metadata.ino(), metadata.dev())
+        };
+        #[cfg(not(unix))]
+        let (changed_ns, inode, device) = (0, 0, 0);
+        let modified_ns = metadata.modified().map_or(i64::MAX, nanoseconds);
+        Stamp { size: metadata.len(), modified_ns, changed_ns, inode, device }
+    }
+
+    /// True where the file's times lie more than two seconds before `moment_ns`.
+    fn is_older_than_the_clock_grain(&self, moment_ns: i64) -> bool {
+        self.modified_ns.max(self.changed_ns) < moment_ns.saturating_sub(CLOCK_GRAIN_NS)
+    }
+}
+
+/// The present moment, as [`Record::recorded_ns`] has it.
+pub fn now_ns() -> i64 {
+    nanoseconds(SystemTime::now())
+}
+
+/// Since 1970, negative before; the last one that fits for times beyond the year 2262.
+fn nanoseconds(time: SystemTime) -> i64 {
+    match time.duration_since(SystemTime::UNIX_EPOCH) {
+        Ok(after) => i64::try_from(after.as_nanos()).unwrap_or(i64::MAX),
+        Err(before) => i64::try_from(before.duration().as_nanos()).map_or(i64::MIN, |ns| -ns),
+    }
+}
+
+/// One shot as it was when it was read.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Record {
+    /// The file at that time.
+    pub stamp: Stamp,
+    /// When reading began, nanoseconds since 1970.
+    pub recorded_ns: i64,
+    /// Of the whole file.
+    #[serde(with = "hash_as_text")]
+    pub hash: ContentHash,
+    /// From its headers.
+    pub facts: ShotFacts,
+}
+
+/// What must be known of a shot before its pixels are.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ShotFacts {
+    /// Width of the whole sphere's picture.
+    pub sphere_width: u32,
+    /// What the picture says of the camera's pose.
+    #[serde(with = "exact_numbers")]
+    pub pose: RecordedPose,
+    /// What was left out of account, each as the end of a sentence that starts with the shot's name.
+    pub warnings: Vec<String>,
+}
+
+/// Heading (if said), pitch and roll in degrees, 0 where the file says nothing; exact to the bit.
+pub type RecordedPose = (Option<f64>, f64, f64);
+
+/// All that is remembered of a tour's shots, by path.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Records {
+    shots: BTreeMap<String, Record>,
+}
+
+impl Records {
+    /// The record of a shot whose stamp is `now`, if it can be trusted.
+    pub fn trusted(&self, path: &Path, now: &Stamp) -> Option<&Record> {
+        let record = self.shots.get(path.to_str()?)?;
+        (record.stamp == *now && record.stamp.is_older_than_the_clock_grain(record.recorded_ns)).then_some(record)
+    }
+
+    /// These shots' records only.
+    pub fn only<'a>(&self, paths: impl Iterator<Item = &'a Path>) -> Records {
+        let kept = paths.filter_map(|path| self.shots.get_key_value(path.to_str()?));
+        Records { shots: kept.map(|(path, record)| (path.clone(), record.clone())).collect() }
+    }
+
+    /// Remembers a shot. Without effect where the path is not Unicode: such a shot is read every time.
+    pub fn insert(&mut self, path: &Path, record: Record) {
+        if let Some(path) = path.to_str() {
+            self.shots.insert(path.to_owned(), record);
+        }
+    }
+}
+
+mod hash_as_text {
+    use super::ContentHash;
+    use serde::{Deserialize, Deserializer, Serializer, de::Error};
+
+    pub fn serialize<S: Serializer>(hash: &ContentHash, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(&hash.long())
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<ContentHash, D::Error> {
+        let text = String::deserialize(from)?;
+        ContentHash::from_long(&text).ok_or_else(|| D::Error::custom("not a hash"))
+    }
+}
+
+/// Numbers as text: the standard library's printing and parsing give back the same bits, JSON readers may not.
+mod exact_numbers {
+    use super::RecordedPose;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
+
+    pub fn serialize<S: Serializer>(pose: &RecordedPose, to: S) -> Result<S::Ok, S::Error> {
+        (pose.0.map(|heading| heading.to_string()), pose.1.to_string(), pose.2.to_string()).serialize(to)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<RecordedPose, D::Error> {
+        let (heading, pitch, roll) = <(Option<String>, String, String)>::deserialize(from)?;
+        let number = |text: String| text.parse().map_err(D::Error::custom);
+        Ok((heading.map(number).transpose()?, number(pitch)?, number(roll)?))
+    }
+}

@@ -1,0 +1,97 @@
+//! One station's work: what goes in, and the keys under which the store holds what comes out.
+
+use super::Options;
+use super::shots::Seen;
+use crate::picture::Chroma;
+use crate::sphere::{Rotation, wrap_degrees};
+use crate::store::ContentHash;
+use crate::tiles::layout::BORDER_PX;
+use crate::tiles::{Encoding, Layout, StillView};
+use crate::tour::Station;
+use crate::tour::sight::Sights;
+
+/// Raise it whenever the same shot and recipe would give other bytes than before: decoding, sampling, encoding.
+const PIPELINE: u32 = 1;
+
+/// Large enough for a page without script and for a share card, at the proportions of a photograph.
+const STILL_PX: (u32, u32) = (1200, 800);
+/// What an architectural photograph of a room shows; common practice, no source.
+const STILL_FIELD_OF_VIEW_DEG: f64 = 90.0;
+
+/// One station's work. Depends on nothing but what it holds.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Job<'a> {
+    pub station: &'a Station,
+    pub seen: Seen,
+    /// From the camera's frame to the level frame.
+    pub level: Rotation,
+    pub chroma: Chroma,
+    pub encoding: Encoding,
+    pub layout: Layout,
+    pub still_view: StillView,
+}
+
+impl<'a> Job<'a> {
+    pub fn new(station: &'a Station, seen: Seen, sights: &Sights, options: Options) -> Self {
+        Job {
+            station,
+            level: sights.level,
+            chroma: if station.full_chroma { Chroma::Full } else { Chroma::Half },
+            encoding: Encoding { quality: station.quality, small: options.small },
+            layout: Layout::for_width(seen.facts.sphere_width),
+            still_view: still_view(sights),
+            seen,
+        }
+    }
+
+    /// Names the tiles and first light that come of a shot with this content.
+    pub fn tiles_key(&self, shot: ContentHash) -> ContentHash {
+        let mut key = self.picture_key("tiles", shot);
+        key.update(&[self.encoding.quality, u8::from(self.encoding.small)]).update(&BORDER_PX.to_le_bytes());
+        for level in &self.layout.levels {
+            for number in [level.face_px, level.content_px, level.files] {
+                key.update(&number.to_le_bytes());
+            }
+        }
+        ContentHash(*key.finalize().as_bytes())
+    }
+
+    /// Names the still that comes of a shot with this content. The tiles' encoding does not matter to it.
+    pub fn still_key(&self, shot: ContentHash) -> ContentHash {
+        let mut key = self.picture_key("still", shot);
+        let StillView { longitude_deg, elevation_deg, field_of_view_deg, width, height } = self.still_view;
+        for number in [longitude_deg, elevation_deg, field_of_view_deg] {
+            key.update(&bits(number));
+        }
+        key.update(&width.to_le_bytes()).update(&height.to_le_bytes());
+        ContentHash(*key.finalize().as_bytes())
+    }
+
+    /// What tiles and stills have in common. Every part has a fixed length, so no two inputs run into each other.
+    fn picture_key(&self, kind: &str, shot: ContentHash) -> blake3::Hasher {
+        let mut key = blake3::Hasher::new();
+        key.update(kind.as_bytes()).update(&PIPELINE.to_le_bytes()).update(&shot.0);
+        key.update(&[u8::from(self.chroma == Chroma::Full)]);
+        for number in self.level.0.as_flattened() {
+            key.update(&bits(*number));
+        }
+        key
+    }
+}
+
+/// The opening view, counted from the level picture's centre column.
+fn still_view(sights: &Sights) -> StillView {
+    let centre_deg = sights.heading.map_or(0.0, |heading| heading.degrees());
+    StillView {
+        longitude_deg: wrap_degrees(sights.opening.heading_deg - centre_deg),
+        elevation_deg: sights.opening.elevation_deg,
+        field_of_view_deg: sights.opening.field_of_view_deg.unwrap_or(STILL_FIELD_OF_VIEW_DEG),
+        width: STILL_PX.0,
+        height: STILL_PX.1,
+    }
+}
+
+/// A number to the last bit, with one zero only.
+fn bits(number: f64) -> [u8; 8] {
+    (number + 0.0).to_bits().to_le_bytes()
+}

@@ -1,0 +1,178 @@
+//! What there is to do: every shot looked at, every direction settled, one job a station.
+
+use super::job::Job;
+use super::line::{self, Finished};
+use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
+use super::stages::{House, Stages};
+use super::{Options, Progress, Run};
+use crate::problem::{Problem, Problems};
+use crate::site::StationFiles;
+use crate::store::{Record, Records, Store, StoreError};
+use crate::tour::sight::Sights;
+use crate::tour::{StationKey, Tour};
+use std::collections::BTreeMap;
+
+/// All of a tour's jobs. No picture is decoded until [`Plan::run`].
+pub struct Plan<'a> {
+    stages: &'a dyn Stages,
+    tour: &'a Tour,
+    options: Options,
+    store: Store,
+    /// Before any shot was looked at, nanoseconds since 1970.
+    began_ns: i64,
+    records: Records,
+    sights: BTreeMap<StationKey, Sights>,
+    warnings: Problems,
+    jobs: Vec<Job<'a>>,
+}
+
+impl<'a> Plan<'a> {
+    /// Opens the tour's store, looks at every shot and settles every direction. Opens no shot that did not change.
+    ///
+    /// # Errors
+    /// A store that cannot be used; every shot whose headers say that it cannot be used; else doors and steps whose
+    /// direction nothing tells.
+    pub fn new(tour: &'a Tour, options: Options) -> Result<Self, Problems> {
+        Plan::with_stages(&House, tour, options)
+    }
+
+    pub(super) fn with_stages(stages: &'a dyn Stages, tour: &'a Tour, options: Options) -> Result<Self, Problems> {
+        let store = Store::open(&tour.folder).map_err(|error| store_problem(&error))?;
+        let began_ns = stages.now_ns();
+        let records = if options.verify { Records::default() } else { store.records() };
+        let all_seen = look_at_all(tour, &records, stages)?;
+        let (sights, warnings) = settle(tour, &all_seen, stages)?;
+        let jobs = tour.stations().zip(all_seen);
+        let jobs = jobs.map(|(station, seen)| Job::new(station, seen, &sights[&station.key], options)).collect();
+        Ok(Plan { stages, tour, options, store, began_ns, records, sights, warnings, jobs })
+    }
+
+    /// Headings and directions of every station.
+    pub fn sights(&self) -> &BTreeMap<StationKey, Sights> {
+        &self.sights
+    }
+
+    /// What somebody should look at.
+    pub fn warnings(&self) -> &Problems {
+        &self.warnings
+    }
+
+    /// Gives up the plan for its headings and directions.
+    pub fn into_sights(self) -> BTreeMap<StationKey, Sights> {
+        self.sights
+    }
+
+    /// Makes some stations, in the order given: what is in the store is taken from there, the rest is cut. The result
+    /// does not depend on the order, on other stations, or on the number of cores. Keys that the tour does not have are
+    /// passed over.
+    ///
+    /// `progress` is called from this thread.
+    ///
+    /// # Errors
+    /// Every shot that cannot be decoded or that changed since the plan was made (all others are finished and
+    /// stored all the same); a store that cannot be written.
+    pub fn run(&mut self, wanted: &[StationKey], progress: &(dyn Fn(Progress) + Sync)) -> Result<Run, Problems> {
+        let jobs: Vec<&Job> =
+            wanted.iter().filter_map(|key| self.jobs.iter().find(|job| job.station.key == *key)).collect();
+        let bench = line::Bench { stages: self.stages, store: &self.store, verify: self.options.verify };
+        let (mut finished, to_make) = sort_out(&bench, &jobs);
+        progress(Progress::Planned { to_cut: to_make.len(), stations: jobs.len() });
+        let problems = self.make_missing(&bench, &to_make, &mut finished, progress);
+        if !to_make.is_empty() {
+            self.store.keep_within_bound();
+        }
+        let records = self.learned(&finished);
+        let cut = finished.iter().filter(|(_, made)| made.tiles_cut).count();
+        let stations = finished.into_iter().map(|(job, made)| (job.station.key.clone(), station_files(job, made)));
+        let stations = stations.collect();
+        let warnings = self.remember(records);
+        if problems.is_empty() { Ok(Run { stations, cut, warnings }) } else { Err(problems.sorted()) }
+    }
+
+    /// Sends jobs down the production line; what cannot be made comes back as problems.
+    fn make_missing<'j>(
+        &self,
+        bench: &line::Bench,
+        to_make: &[&'j Job<'a>],
+        finished: &mut Vec<(&'j Job<'a>, Finished)>,
+        progress: &dyn Fn(Progress),
+    ) -> Problems {
+        let mut problems = Problems::new();
+        let ended = line::run(bench, to_make, |job, result| match result {
+            Ok(made) => {
+                progress(made.told(job));
+                finished.push((job, made));
+            }
+            Err(fault) => problems.push(shot_problem(self.tour, job.station, fault)),
+        });
+        if let Err(error) = ended {
+            problems.extend(store_problem(&error));
+        }
+        problems
+    }
+
+    /// What is known of the tour's shots after a run; shots that left the tour are forgotten.
+    fn learned(&self, finished: &[(&Job, Finished)]) -> Records {
+        let mut records = self.records.only(self.tour.stations().map(|station| remembered_as(self.tour, station)));
+        for (job, made) in finished.iter().filter(|(job, _)| job.seen.hash.is_none()) {
+            let Seen { stamp, ref facts, .. } = job.seen;
+            let record = Record { stamp, recorded_ns: self.began_ns, hash: made.shot, facts: facts.clone() };
+            records.insert(remembered_as(self.tour, job.station), record);
+        }
+        records
+    }
+
+    /// Writes the records down if they are not what is written already. A failure only costs time, later.
+    fn remember(&mut self, records: Records) -> Problems {
+        if records == self.records {
+            return Problems::new();
+        }
+        self.records = records;
+        match self.store.remember(&self.records) {
+            Ok(()) => Problems::new(),
+            Err(error) => Problem::warning(error.to_string(), error.remedy()).into(),
+        }
+    }
+}
+
+/// What the store has, and what needs its shot read.
+fn sort_out<'j, 'a>(bench: &line::Bench, jobs: &[&'j Job<'a>]) -> (Vec<(&'j Job<'a>, Finished)>, Vec<&'j Job<'a>>) {
+    let mut finished = Vec::new();
+    let mut to_make = Vec::new();
+    for &job in jobs {
+        match job.seen.hash.and_then(|shot| line::find(bench, job, shot).whole(shot)) {
+            Some(found) => finished.push((job, found)),
+            None => to_make.push(job),
+        }
+    }
+    (finished, to_make)
+}
+
+/// Settles every direction with what the pictures say of themselves; `all_seen` is in the order of the stations. The second
+/// value holds warnings, those of the pictures among them.
+pub(super) fn settle(
+    tour: &Tour,
+    all_seen: &[Seen],
+    stages: &dyn Stages,
+) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
+    let stations = tour.stations().zip(all_seen);
+    let poses = stations.filter_map(|(station, seen)| Some((station.key.clone(), seen.pose()?))).collect();
+    let (sights, mut warnings) = stages.settle(tour, &poses)?;
+    for (station, seen) in tour.stations().zip(all_seen) {
+        shot_warnings(tour, station, seen).for_each(|warning| warnings.push(warning));
+    }
+    Ok((sights, warnings.sorted()))
+}
+
+fn station_files(job: &Job, made: Finished) -> StationFiles {
+    StationFiles {
+        hash: job.tiles_key(made.shot).short(),
+        layout: job.layout.clone(),
+        pack: made.pack,
+        still: made.still,
+    }
+}
+
+fn store_problem(error: &StoreError) -> Problems {
+    Problem::error(error.to_string(), error.remedy()).into()
+}

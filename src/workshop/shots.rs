@@ -1,0 +1,116 @@
+//! Looking at shots and reading them: read-only, once, and never a mixture of two versions of a file.
+
+use super::stages::{Fault, Stages};
+use crate::problem::{Problem, Problems};
+use crate::sphere::Heading;
+use crate::store::{ContentHash, Records, ShotFacts, Stamp};
+use crate::tour::sight::Pose;
+use crate::tour::{Station, Tour};
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+/// The largest file that TIFF, the roomiest of the formats, can be. Bounds what one shot can make us hold.
+const LARGEST_SHOT_BYTES: u64 = 1 << 32;
+
+/// A shot as it stood when the run began.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Seen {
+    pub stamp: Stamp,
+    pub facts: ShotFacts,
+    /// Known without reading, if the file is the very one that a record was made of.
+    pub hash: Option<ContentHash>,
+}
+
+impl Seen {
+    /// For settling headings; `None` where the picture says nothing.
+    pub fn pose(&self) -> Option<Pose> {
+        let (heading, pitch_deg, roll_deg) = self.facts.pose;
+        let says_something = heading.is_some() || pitch_deg != 0.0 || roll_deg != 0.0;
+        says_something.then(|| Pose { heading: heading.map(Heading::wrapping), pitch_deg, roll_deg })
+    }
+}
+
+/// Looks at every shot of a tour, in the order of its stations. Opens only those without a trusted record.
+///
+/// # Errors
+/// Every shot that cannot be used, as far as its headers tell.
+pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -> Result<Vec<Seen>, Problems> {
+    let mut problems = Problems::new();
+    let mut all_seen = Vec::new();
+    for station in tour.stations() {
+        match look_at(&station.shot.path, remembered_as(tour, station), records, stages) {
+            Ok(seen) => all_seen.push(seen),
+            Err(fault) => problems.push(shot_problem(tour, station, fault)),
+        }
+    }
+    if problems.is_empty() { Ok(all_seen) } else { Err(problems.sorted()) }
+}
+
+fn look_at(path: &Path, remembered_as: &Path, records: &Records, stages: &dyn Stages) -> Result<Seen, Fault> {
+    let stamp = Stamp::of(&std::fs::metadata(path).map_err(unreadable)?);
+    if let Some(record) = records.trusted(remembered_as, &stamp) {
+        return Ok(Seen { stamp, facts: record.facts.clone(), hash: Some(record.hash) });
+    }
+    Ok(Seen { stamp, facts: stages.read_facts(path)?, hash: None })
+}
+
+/// A shot's name in the records: below the tour's folder, so that it does not matter from where a command is run.
+pub(super) fn remembered_as<'a>(tour: &Tour, station: &'a Station) -> &'a Path {
+    let path = &station.shot.path;
+    path.strip_prefix(&tour.folder).unwrap_or(path)
+}
+
+/// The whole file, which must still be the one that was looked at, and stay it while it is read.
+///
+/// # Errors
+/// It changed, is too large, or cannot be read.
+pub(super) fn read_unchanged(path: &Path, seen: &Stamp) -> Result<Vec<u8>, Fault> {
+    let mut file = File::open(path).map_err(unreadable)?;
+    let is_unchanged = |file: &File| file.metadata().map(|now| Stamp::of(&now) == *seen).map_err(unreadable);
+    if seen.size > LARGEST_SHOT_BYTES {
+        return Err(Fault {
+            what: format!("is too large: {} bytes", seen.size),
+            instead: "give a picture of at most 4 GiB".to_owned(),
+        });
+    }
+    let mut bytes = Vec::new();
+    if is_unchanged(&file)? {
+        bytes.reserve_exact(seen.size as usize);
+        file.by_ref().take(seen.size).read_to_end(&mut bytes).map_err(unreadable)?;
+        if bytes.len() as u64 == seen.size && is_unchanged(&file)? {
+            return Ok(bytes);
+        }
+    }
+    Err(Fault {
+        what: "changed while it was being read".to_owned(),
+        instead: "wait until it is copied or saved completely, then run again".to_owned(),
+    })
+}
+
+fn unreadable(error: std::io::Error) -> Fault {
+    Fault {
+        what: format!("cannot be read: {error}"),
+        instead: "make sure that the file is there and that you may read it".to_owned(),
+    }
+}
+
+/// A fault as a problem.
+pub(super) fn shot_problem(tour: &Tour, station: &Station, fault: Fault) -> Problem {
+    place(tour, station, Problem::error(fault.what, fault.instead))
+}
+
+/// What a usable shot's headers warn of.
+pub(super) fn shot_warnings<'a>(
+    tour: &'a Tour,
+    station: &'a Station,
+    seen: &'a Seen,
+) -> impl Iterator<Item = Problem> + 'a {
+    seen.facts.warnings.iter().map(|what| place(tour, station, Problem::warning(what.as_str(), "")))
+}
+
+/// Gives a sentence about a shot its beginning, its place in the description, and its station.
+fn place(tour: &Tour, station: &Station, mut problem: Problem) -> Problem {
+    problem.what = format!("the shot `{}` {}", remembered_as(tour, station).display(), problem.what);
+    problem.at(&station.shot.place).about(&station.shot.path).station(station.key.to_string())
+}

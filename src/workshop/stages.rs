@@ -1,0 +1,85 @@
+//! What the workshop has done by others, as one small trait, so that its own rules can be tested without a pixel.
+
+use crate::picture::{self, Chroma, Header, PictureError, YccPicture};
+use crate::problem::Problems;
+use crate::sphere::{Heading, Rotation};
+use crate::store::ShotFacts;
+use crate::tiles::{self, Encoding, Layout, StillView, Tile};
+use crate::tour::sight::{self, Pose, Sights};
+use crate::tour::{StationKey, Tour};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Why a shot cannot be used: goes on after "the shot NAME", and what to do about it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Fault {
+    pub what: String,
+    pub instead: String,
+}
+
+impl From<PictureError> for Fault {
+    fn from(error: PictureError) -> Self {
+        Fault { what: error.to_string(), instead: error.remedy() }
+    }
+}
+
+/// The stages of the picture's road, each as its own module documents it.
+pub(super) trait Stages: Sync {
+    /// The present moment, as [`crate::store::now_ns`] has it. Decides only what is read again, never what comes out.
+    fn now_ns(&self) -> i64;
+    fn read_facts(&self, path: &Path) -> Result<ShotFacts, Fault>;
+    fn settle(
+        &self,
+        tour: &Tour,
+        poses: &BTreeMap<StationKey, Pose>,
+    ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
+    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<YccPicture, Fault>;
+    fn cut(&self, picture: &YccPicture, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
+    fn first_light(&self, picture: &YccPicture, level: Rotation) -> Vec<u8>;
+    fn still(&self, picture: &YccPicture, level: Rotation, view: StillView) -> Vec<u8>;
+}
+
+/// The real ones.
+pub(super) struct House;
+
+impl Stages for House {
+    fn now_ns(&self) -> i64 {
+        crate::store::now_ns()
+    }
+
+    fn read_facts(&self, path: &Path) -> Result<ShotFacts, Fault> {
+        Ok(facts(&picture::read_header(path)?))
+    }
+
+    fn settle(
+        &self,
+        tour: &Tour,
+        poses: &BTreeMap<StationKey, Pose>,
+    ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
+        sight::settle(tour, poses)
+    }
+
+    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<YccPicture, Fault> {
+        Ok(picture::decode(bytes, chroma)?)
+    }
+
+    fn cut(&self, picture: &YccPicture, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
+        tiles::cut(picture, level, layout, encoding)
+    }
+
+    fn first_light(&self, picture: &YccPicture, level: Rotation) -> Vec<u8> {
+        tiles::first_light(picture, level)
+    }
+
+    fn still(&self, picture: &YccPicture, level: Rotation, view: StillView) -> Vec<u8> {
+        tiles::still(picture, level, view)
+    }
+}
+
+fn facts(header: &Header) -> ShotFacts {
+    ShotFacts {
+        sphere_width: header.sphere.full_width,
+        pose: (header.pose_heading.map(Heading::degrees), header.pose_pitch_deg, header.pose_roll_deg),
+        warnings: Vec::new(),
+    }
+}
