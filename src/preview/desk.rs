@@ -57,7 +57,7 @@ impl Desk {
                 (self.to_cut, self.cut, self.stations) = (*to_cut, 0, *stations);
                 (*to_cut > 0).then(|| format!("Making the pictures of {to_cut} of {stations} stations."))
             }
-            Progress::Cut(station) => {
+            Progress::Cut(station) | Progress::StillDrawn(station) | Progress::Kept(station) => {
                 self.cut += 1;
                 Some(format!("{station} is made ({} of {}).", self.cut, self.to_cut))
             }

@@ -7,9 +7,8 @@ use super::Progress;
 use super::job::Job;
 use super::shots::read_unchanged;
 use super::stages::{Fault, Stages};
-use crate::picture::YccPicture;
 use crate::store::{ContentHash, Pack, Store, StoreError};
-use crate::tiles::Tile;
+use crate::tiles::{Source, Tile};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
@@ -80,7 +79,7 @@ pub(super) fn find(bench: &Bench, job: &Job, shot: ContentHash) -> Found {
 /// A shot whose content is known; decoded unless the store has everything.
 enum Material {
     Stored(Finished),
-    Decoded { shot: ContentHash, found: Found, picture: YccPicture },
+    Decoded { shot: ContentHash, found: Found, source: Source },
 }
 
 /// A station that only needs storing.
@@ -141,7 +140,7 @@ fn decode(bench: &Bench, job: &Job) -> Result<Material, Fault> {
     let shot = ContentHash::of(&bytes);
     match find(bench, job, shot) {
         Found { pack: Some(pack), still: Some(still) } => Ok(Material::Stored(Finished::stored(shot, pack, still))),
-        found => Ok(Material::Decoded { shot, found, picture: bench.stages.decode(&bytes, job.chroma)? }),
+        found => Ok(Material::Decoded { shot, found, source: bench.stages.decode(&bytes, job.chroma)? }),
     }
 }
 
@@ -161,20 +160,20 @@ fn cut_all(
 
 fn cut(bench: &Bench, job: &Job, material: Material) -> Piece {
     let Job { level, ref layout, encoding, still_view, .. } = *job;
-    let (shot, found, picture) = match material {
+    let (shot, found, source) = match material {
         Material::Stored(finished) => return Piece::Stored(finished),
-        Material::Decoded { shot, found, picture } => (shot, found, picture),
+        Material::Decoded { shot, found, source } => (shot, found, source),
     };
     let tiles = match found.pack {
         Some(pack) => Origin::Stored(pack),
         None => Origin::New(Tiles {
-            tiles: bench.stages.cut(&picture, level, layout, encoding),
-            first_light: bench.stages.first_light(&picture, level),
+            tiles: bench.stages.cut(&source, level, layout, encoding),
+            first_light: bench.stages.first_light(&source, level),
         }),
     };
     let still = match found.still {
         Some(still) => Origin::Stored(still),
-        None => Origin::New(bench.stages.still(&picture, level, still_view)),
+        None => Origin::New(bench.stages.still(&source, level, still_view)),
     };
     Piece::Made { shot, tiles, still }
 }

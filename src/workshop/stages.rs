@@ -1,10 +1,10 @@
 //! What the workshop has done by others, as one small trait, so that its own rules can be tested without a pixel.
 
-use crate::picture::{self, Chroma, Header, PictureError, YccPicture};
+use crate::picture::{self, Chroma, Header, PictureError};
 use crate::problem::Problems;
 use crate::sphere::{Heading, Rotation};
 use crate::store::ShotFacts;
-use crate::tiles::{self, Encoding, Layout, StillView, Tile};
+use crate::tiles::{self, Encoding, Layout, Source, StillView, Tile};
 use crate::tour::sight::{self, Pose, Sights};
 use crate::tour::{StationKey, Tour};
 use std::collections::BTreeMap;
@@ -33,10 +33,10 @@ pub(super) trait Stages: Sync {
         tour: &Tour,
         poses: &BTreeMap<StationKey, Pose>,
     ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
-    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<YccPicture, Fault>;
-    fn cut(&self, picture: &YccPicture, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
-    fn first_light(&self, picture: &YccPicture, level: Rotation) -> Vec<u8>;
-    fn still(&self, picture: &YccPicture, level: Rotation, view: StillView) -> Vec<u8>;
+    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<Source, Fault>;
+    fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
+    fn first_light(&self, source: &Source, level: Rotation) -> Vec<u8>;
+    fn still(&self, source: &Source, level: Rotation, view: StillView) -> Vec<u8>;
 }
 
 /// The real ones.
@@ -59,20 +59,20 @@ impl Stages for House {
         sight::settle(tour, poses)
     }
 
-    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<YccPicture, Fault> {
-        Ok(picture::decode(bytes, chroma)?)
+    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<Source, Fault> {
+        Ok(Source::new(picture::decode(bytes, chroma)?))
     }
 
-    fn cut(&self, picture: &YccPicture, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
-        tiles::cut(picture, level, layout, encoding)
+    fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
+        tiles::cut(source, level, layout, encoding)
     }
 
-    fn first_light(&self, picture: &YccPicture, level: Rotation) -> Vec<u8> {
-        tiles::first_light(picture, level)
+    fn first_light(&self, source: &Source, level: Rotation) -> Vec<u8> {
+        tiles::first_light(source, level)
     }
 
-    fn still(&self, picture: &YccPicture, level: Rotation, view: StillView) -> Vec<u8> {
-        tiles::still(picture, level, view)
+    fn still(&self, source: &Source, level: Rotation, view: StillView) -> Vec<u8> {
+        tiles::still(source, level, view)
     }
 }
 

@@ -9,7 +9,7 @@ use crate::picture::{Chroma, YccPicture};
 use crate::problem::{Place, Problem, Severity};
 use crate::sphere::{Heading, Rotation};
 use crate::store::ShotFacts;
-use crate::tiles::{Encoding, Layout, StillView, Tile};
+use crate::tiles::{Encoding, Layout, Source, StillView, Tile};
 use crate::tour::sight::{Pose, View};
 use crate::tour::{Floor, Id, Room, Shot, Station, Tilt};
 use std::fs;
@@ -82,7 +82,7 @@ impl Stages for Fakes {
         Ok((tour.stations().map(|station| (station.key.clone(), sights(station))).collect(), Problems::new()))
     }
 
-    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<YccPicture, Fault> {
+    fn decode(&self, bytes: &[u8], _: Chroma) -> Result<Source, Fault> {
         self.decoded.fetch_add(1, SeqCst);
         let is_whole = !bytes.ends_with(b"truncated");
         if is_whole {
@@ -93,10 +93,11 @@ impl Stages for Fakes {
         if !is_whole {
             return Err(fault("is cut short"));
         }
-        Ok(YccPicture { width: 2, height: 1, chroma, y: bytes.to_vec(), cb: Vec::new(), cr: Vec::new() })
+        let y = bytes.to_vec();
+        Ok(Source::new(YccPicture { width: y.len(), height: 1, chroma: Chroma::Full, cb: y.clone(), cr: y.clone(), y }))
     }
 
-    fn cut(&self, picture: &YccPicture, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
+    fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
         let begun = self.begun.lock().unwrap();
         let (_begun, waited) = self
             .has_begun
@@ -104,18 +105,18 @@ impl Stages for Fakes {
             .unwrap();
         assert!(!waited.timed_out(), "the next picture is not decoded while this one is cut");
         self.cut.fetch_add(1, SeqCst);
-        let jpeg = format!("{:?} {level:?} {encoding:?}", picture.y).into_bytes();
+        let jpeg = format!("{source:?} {level:?} {encoding:?}").into_bytes();
         layout.tiles().map(|id| Tile { id, jpeg: jpeg.clone() }).collect()
     }
 
-    fn first_light(&self, picture: &YccPicture, _: Rotation) -> Vec<u8> {
-        picture.y.clone()
+    fn first_light(&self, source: &Source, _: Rotation) -> Vec<u8> {
+        format!("{source:?}").into_bytes()
     }
 
-    fn still(&self, picture: &YccPicture, _: Rotation, view: StillView) -> Vec<u8> {
+    fn still(&self, source: &Source, _: Rotation, view: StillView) -> Vec<u8> {
         self.stills.fetch_add(1, SeqCst);
         self.held.fetch_sub(1, SeqCst);
-        format!("{:?} {view:?}", picture.y).into_bytes()
+        format!("{source:?} {view:?}").into_bytes()
     }
 }
 
