@@ -79,10 +79,15 @@ impl Build {
         drop(bar);
         warnings.extend(made.warnings);
         let site = site::compose(&tour, &made.sights, &made.stations)?;
-        let to = self.to.clone().unwrap_or_else(|| tour.folder.join("site"));
+        let to = self.to.clone().unwrap_or_else(|| default_folder(&tour.folder));
         let published = site::publish(&site, &to)?;
         Ok(Built { to, stations: made.stations.len(), cut: made.cut, published })
     }
+}
+
+/// `site` beside the description; without the `./` that nobody wrote.
+fn default_folder(tour_folder: &Path) -> PathBuf {
+    tour_folder.strip_prefix(".").unwrap_or(tour_folder).join("site")
 }
 
 impl Built {
@@ -130,6 +135,13 @@ mod tests {
              The walkthrough is in mill/site: any web host can serve that folder.\n\
              Look at it with: enfilade preview mill\n"
         );
+    }
+
+    #[test]
+    fn the_site_lies_beside_the_description() {
+        for (folder, site) in [(".", "site"), ("", "site"), ("mill", "mill/site"), ("../mill", "../mill/site")] {
+            assert_eq!(default_folder(Path::new(folder)), Path::new(site));
+        }
     }
 
     #[test]

@@ -112,8 +112,10 @@ fn a_build_says_what_it_did_and_the_next_that_nothing_changed() {
     let mill = mill();
     let ran = mill.run(&["build"]).code(0);
     assert!(ran.stdout.starts_with("Cut 2 stations, kept 0. Wrote "), "{}", ran.stdout);
-    ran.stdout_has(": any web host can serve that folder.\nLook at it with: enfilade preview\n")
-        .stderr("Reading 2 shots of 2\n1/2 hall: cut\n2/2 kitchen: cut\n");
+    ran.stdout_has(
+        "The walkthrough is in site: any web host can serve that folder.\nLook at it with: enfilade preview\n",
+    )
+    .stderr("Reading 2 shots of 2\n1/2 hall: cut\n2/2 kitchen: cut\n");
     assert!(mill.path("site/index.html").is_file() && mill.path("site/walk.json").is_file());
 
     let ran = mill.run(&["build"]).code(0);
