@@ -122,7 +122,9 @@ const DEFLATE_RATIO: u32 = 1032;
 /// 1400 to 1, and the other codings of colour stay below.
 const TIFF_RATIO: u32 = 1400;
 
-/// A TIFF reader that allocates no more than the pixels twice and the metadata.
+/// A TIFF reader for pixels that sets aside no more than the pixels twice and a little more.
+///
+/// Not for metadata: its limits would not let a small picture have a large profile.
 pub(super) fn tiff_decoder<R: BufRead + Seek>(reader: R) -> Result<TiffDecoder<R>, PictureError> {
     let refuse = |error| PictureError::from_image(error, Format::Tiff);
     let mut decoder = TiffDecoder::new(reader).map_err(refuse)?;
@@ -134,7 +136,8 @@ pub(super) fn tiff_decoder<R: BufRead + Seek>(reader: R) -> Result<TiffDecoder<R
 
 fn read_tiff(reader: impl BufRead + Seek, bytes: u64) -> Result<Facts, PictureError> {
     let format = Format::Tiff;
-    let mut decoder = tiff_decoder(reader)?;
+    // The decoder's own limits: a megabyte for a tag.
+    let mut decoder = TiffDecoder::new(reader).map_err(|error| PictureError::from_image(error, format))?;
     let (width, height) = decoder.dimensions();
     match decoder.original_color_type() {
         ExtendedColorType::Cmyk8 | ExtendedColorType::Cmyk16 => return Err(PictureError::Cmyk { format }),

@@ -42,6 +42,7 @@ pub(super) fn judge(facts: &Facts, bytes: u64) -> Result<(Header, Option<ToSrgb>
         format: facts.format,
         width,
         height,
+        channels: facts.channels,
         bits_per_channel: facts.bits_per_channel,
         profile,
         sphere,

@@ -48,6 +48,8 @@ pub struct Header {
     pub width: u32,
     /// After EXIF orientation.
     pub height: u32,
+    /// 1 grey, 2 grey with transparency, 3 colour, 4 colour with transparency.
+    pub channels: u8,
     /// 1 to 16.
     pub bits_per_channel: u8,
     /// What the file says of its colours.

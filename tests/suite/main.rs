@@ -1,1 +1,3 @@
 //! The one integration suite: a module a feature.
+
+mod pictures;
