@@ -2,6 +2,7 @@
 
 mod cli;
 mod command;
+mod pictures;
 mod preview;
 mod pyramid;
 mod reference;

@@ -1,0 +1,85 @@
+//! From a file's bytes to planar Y'CbCr, by the shortest road.
+//!
+//! The usual shot is a JPEG of a whole sphere, upright, in sRGB: its samples are Y'CbCr already and are only sorted
+//! into planes. Everything else goes row by row through RGB, so that nothing but the file's own samples and the planes
+//! are ever held whole.
+
+use super::contain::contained;
+use super::exif::Orientation;
+use super::facts::{self, Facts};
+use super::rows::{Depth, Kind, Rows, Samples};
+use super::ycc::YccWriter;
+use super::{Chroma, Format, Header, PictureError, YccPicture, header, jpeg, ycc};
+use image::codecs::webp::WebPDecoder;
+use image::{ColorType, ImageDecoder};
+use std::io::Cursor;
+
+/// See [`super::decode`].
+pub(super) fn decode(bytes: &[u8], chroma: Chroma) -> Result<YccPicture, PictureError> {
+    let length = bytes.len() as u64;
+    let facts = Facts::read(Cursor::new(bytes), length)?;
+    let (header, to_srgb) = header::judge(&facts, length)?;
+    let read = contained(|| samples(bytes, facts.format)).unwrap_or_else(|| Err(confused(facts.format)));
+    let samples = read?;
+    let pixels = facts.pixels() as usize;
+    if samples.bytes.len() != pixels * samples.bytes_per_pixel() {
+        return Err(confused(facts.format));
+    }
+    let (width, height) = (facts.width as usize, facts.height as usize);
+    let upright = facts.orientation == Orientation::TopLeft && header.sphere.is_whole((header.width, header.height));
+    if samples.kind == Kind::Ycc && upright && to_srgb.is_none() {
+        return Ok(ycc::split(samples.bytes, (width, height), chroma));
+    }
+    let rows = Rows::new(samples, (width, height), facts.orientation, to_srgb);
+    Ok(through_rgb(&header, rows, chroma))
+}
+
+/// Every row through RGB, two at a time as 4:2:0 wants them.
+fn through_rgb(header: &Header, mut rows: Rows, chroma: Chroma) -> YccPicture {
+    let frame = header.sphere;
+    let mut writer = YccWriter::new((frame.full_width as usize, frame.full_height as usize), chroma);
+    let mut pair = [vec![0; 3 * frame.full_width as usize], vec![0; 3 * frame.full_width as usize]];
+    for y in (0..frame.full_height).step_by(2) {
+        for (below, row) in pair.iter_mut().enumerate() {
+            // Below the last row of an odd height the same row stands once more.
+            let y = (y + below as u32).min(frame.full_height - 1);
+            frame.lay((header.width, header.height), y, row, |part_y, pixels| rows.read(part_y, pixels));
+        }
+        writer.push(&pair[0], &pair[1]);
+    }
+    writer.finish()
+}
+
+fn samples(bytes: &[u8], format: Format) -> Result<Samples, PictureError> {
+    match format {
+        Format::Jpeg => jpeg::decode(bytes),
+        Format::Png => read(facts::png_decoder(Cursor::new(bytes))?, format),
+        Format::Tiff => read(facts::tiff_decoder(Cursor::new(bytes))?, format),
+        Format::WebP => {
+            let decoder = WebPDecoder::new(Cursor::new(bytes));
+            read(decoder.map_err(|error| PictureError::from_image(error, format))?, format)
+        }
+    }
+}
+
+fn read(decoder: impl ImageDecoder, format: Format) -> Result<Samples, PictureError> {
+    let (kind, depth) = match decoder.color_type() {
+        ColorType::L8 => (Kind::Grey, Depth::Eight),
+        ColorType::La8 => (Kind::GreyAlpha, Depth::Eight),
+        ColorType::Rgb8 => (Kind::Rgb, Depth::Eight),
+        ColorType::Rgba8 => (Kind::RgbAlpha, Depth::Eight),
+        ColorType::L16 => (Kind::Grey, Depth::Sixteen),
+        ColorType::La16 => (Kind::GreyAlpha, Depth::Sixteen),
+        ColorType::Rgb16 => (Kind::Rgb, Depth::Sixteen),
+        ColorType::Rgba16 => (Kind::RgbAlpha, Depth::Sixteen),
+        other => return Err(PictureError::Unsupported { format, what: format!("samples of kind {other:?}") }),
+    };
+    let mut bytes = vec![0; decoder.total_bytes() as usize];
+    decoder.read_image(&mut bytes).map_err(|error| PictureError::from_image(error, format))?;
+    Ok(Samples { kind, depth, bytes })
+}
+
+/// A decoder failed in an unforeseen way.
+fn confused(format: Format) -> PictureError {
+    PictureError::Damaged { format, detail: "its picture data make no sense".to_owned() }
+}

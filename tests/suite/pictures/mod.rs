@@ -1,0 +1,8 @@
+//! Reading picture files: every format and depth, orientation, colour profiles, GPano fields, and what is refused.
+
+mod colours;
+mod files;
+mod formats;
+mod metadata;
+mod mutations;
+mod refusals;
