@@ -15,12 +15,13 @@ const SVG = "http://www.w3.org/2000/svg";
 const MARGIN_PX = 8;
 
 /** The drawings in a square of 48: lines are drawn twice, dark and wide below, light and narrow above; `fills` are solid. Doors:
- * three frames and a lit opening. Steps: a mat on the floor. Notes: a picture hung on a wall.
+ * three frames and a lit opening. Steps: a mat on the floor. Notes: a framed card with two lines
+ * of writing.
  * @type {Record<Hotspot["kind"], { lines: string, fills: string }>} */
 const DRAWINGS = {
   door: { lines: "M8 44V5H40V44M15 39V12H35V39", fills: "M21 35V18H31V35Z" },
   step: { lines: "M5 38L13 14H35L43 38Z", fills: "M17 31L20 21H28L31 31Z" },
-  note: { lines: "M13 18L24 7L35 18M8 18H40V42H8Z", fills: "M15 25H33V35H15Z" },
+  note: { lines: "M5 8H43V40H5Z", fills: "M13 16H35V20.5H13ZM13 25H28V29.5H13Z" },
 };
 
 /** See the top of this file. */

@@ -29,6 +29,7 @@ export const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
 
 /** The same heading, 0 ≤ heading < 360. @param {number} heading @returns {number} */
 export const wrapHeading = (heading) => {
+  if (heading >= 0 && heading < 360) return heading;
   const wrapped = ((heading % 360) + 360) % 360;
   return wrapped === 360 ? 0 : wrapped;
 };

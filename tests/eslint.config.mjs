@@ -3,6 +3,7 @@ import js from "@eslint/js";
 import globals from "globals";
 
 export default [
+  { ignores: ["tests/browser/.site/**"] },
   js.configs.recommended,
   {
     files: ["**/*.js", "**/*.mjs"],
