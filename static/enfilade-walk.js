@@ -1,0 +1,303 @@
+// <enfilade-walk src="walk.json">: the walkthrough as a custom element, so that any page can hold it and a script can drive it.
+//
+// Properties: view. Methods: goTo, look. Events: enfilade-ready, enfilade-room, enfilade-view, enfilade-settled.
+// This file joins the parts: what the visitor does becomes a view on the stage, and where the visitor is becomes an address.
+
+import { Furniture } from "./furniture.js";
+import { Hands, turned, scaled, zoomedAbout } from "./hands.js";
+import { Input } from "./input.js";
+import { Marks } from "./marks.js";
+import { make } from "./panels.js";
+import { NoWebGl2 } from "./renderer.js";
+import { Stage } from "./stage.js";
+import { StationPicture } from "./station-picture.js";
+import { stillsOf } from "./stills.js";
+import { Trail } from "./trail.js";
+import { openingField } from "./view.js";
+import { Walk, waysOut } from "./walk.js";
+import { wordsOf } from "./words.js";
+
+/** @typedef {import("./view.js").View} View */
+/** @typedef {import("./walk.js").Standing} Standing */
+/** @typedef {import("./walk.js").Hotspot} Hotspot */
+/** How a change of place is written down in the browser's history. @typedef {"entry" | "note" | "nothing"} Record */
+/** Where one stands and what one sees, in degrees. @typedef {View & { room: string, station: string }} WalkView */
+
+const KEY_GLIDE_MS = 180;
+const LONG_GLIDE_MS = 420;
+/** A room that takes longer than this to come is announced. */
+const PATIENCE_MS = 700;
+
+/** Milliseconds for a movement; none for visitors who asked their system for less of it. @param {number} milliseconds @returns {number} */
+const unlessStill = (milliseconds) => (matchMedia("(prefers-reduced-motion: reduce)").matches ? 0 : milliseconds);
+
+/** See the top of this file. */
+export class EnfiladeWalk extends HTMLElement {
+  static observedAttributes = ["src"];
+
+  /** @type {Walk | null} */
+  #walk = null;
+  /** @type {Standing | null} */
+  #standing = null;
+  #say = wordsOf("en");
+  /** @type {Furniture | null} */
+  #furniture = null;
+  /** @type {Stage | null} */
+  #stage = null;
+  /** @type {Marks | null} */
+  #marks = null;
+  /** @type {Trail | null} */
+  #trail = null;
+  /** @type {Input | null} */
+  #input = null;
+  #hands = new Hands();
+  #loading = new AbortController();
+  #styled = Promise.resolve();
+  #ready = false;
+
+  /** Where one stands and what one sees; null until the first room stands. @returns {WalkView | null} */
+  get view() {
+    if (!this.#standing || !this.#stage) return null;
+    return { room: this.#standing.room.id, station: this.#standing.station.id, ...this.#stage.view };
+  }
+
+  /** Goes to a room (its first station, or the one named) and looks as it opens. True once one stands there.
+   * @param {string} room @param {string} [station] @returns {Promise<boolean>} */
+  async goTo(room, station) {
+    const standing = this.#walk?.find(room, station);
+    if (!standing) throw new RangeError(`enfilade-walk: there is no room "${room}"`);
+    return this.#enter(standing, this.#opening(standing), "entry");
+  }
+
+  /** Looks somewhere at once; what is left out stays. @param {Partial<View>} view degrees */
+  look({ heading, elevation, fieldOfView }) {
+    const now = this.#stage?.view;
+    if (!now) return;
+    const or = (/** @type {number | undefined} */ said, /** @type {number} */ kept) => (Number.isFinite(said) ? Number(said) : kept);
+    this.#stage?.look({
+      heading: or(heading, now.heading),
+      elevation: or(elevation, now.elevation),
+      fieldOfView: or(fieldOfView, now.fieldOfView),
+    });
+  }
+
+  connectedCallback() {
+    for (const notice of document.querySelectorAll(".from-disk")) notice.remove();
+    const shadow = this.shadowRoot ?? this.attachShadow({ mode: "open" });
+    const styles = make("link", "");
+    styles.rel = "stylesheet";
+    styles.href = new URL("walk.css", import.meta.url).href;
+    this.#styled = new Promise((done) => {
+      styles.onload = styles.onerror = () => done();
+    });
+    this.#furniture = new Furniture(({ room, station }) => this.goTo(room, station));
+    shadow.replaceChildren(styles);
+    this.#load();
+  }
+
+  disconnectedCallback() {
+    this.#loading.abort();
+    this.#input?.dispose();
+    this.#trail?.dispose();
+    this.#stage?.dispose();
+    this.#furniture?.dispose();
+    this.#input = this.#trail = this.#stage = this.#furniture = this.#marks = this.#walk = this.#standing = null;
+    this.#ready = false;
+  }
+
+  attributeChangedCallback() {
+    if (this.#furniture) this.#load();
+  }
+
+  /** Loads the walk, or loads it again: one then stays where one is, as far as that still exists. */
+  async #load() {
+    this.#loading.abort();
+    this.#loading = new AbortController();
+    const { signal } = this.#loading;
+    try {
+      const url = new URL(this.getAttribute("src") ?? "walk.json", document.baseURI);
+      const [walk] = await Promise.all([Walk.load(url, signal), this.#styled]);
+      if (!signal.aborted) this.#open(walk);
+    } catch (error) {
+      if (!signal.aborted) this.#cannotLoad(error);
+    }
+  }
+
+  /** @param {unknown} error */
+  #cannotLoad(error) {
+    console.warn("enfilade-walk:", error);
+    if (this.#walk || !this.shadowRoot) return;
+    const sentence = make("p", "sentence", this.#say("walkMissing"));
+    sentence.setAttribute("role", "alert");
+    this.shadowRoot.append(sentence, make("slot", ""));
+  }
+
+  /** @param {Walk} walk */
+  #open(walk) {
+    const { view } = this;
+    this.#walk = walk;
+    this.#say = wordsOf(walk.file.language);
+    if (!this.#stage && !this.#build()) return;
+    this.#furniture?.label(walk, this.#say);
+    const kept = view && walk.find(view.room, view.station);
+    if (view && kept) this.#enter(kept, view, "note");
+    else if (view) this.#enter(walk.entrance, this.#opening(walk.entrance), "note");
+    else this.#follow(this.#trail?.present ?? null, "note");
+  }
+
+  /** Puts the furniture in and starts the stage. False where there is no WebGL 2: stills stand instead. @returns {boolean} */
+  #build() {
+    const [furniture, shadow] = [this.#furniture, this.shadowRoot];
+    if (!furniture || !shadow || !this.#walk) return false;
+    const styles = /** @type {Node} */ (shadow.firstChild);
+    shadow.replaceChildren(styles, furniture.root);
+    try {
+      this.#stage = new Stage(furniture, {
+        onFrame: () => this.#viewChanged(),
+        onSettled: () => this.#settled(),
+        onTrouble: (troubled) => furniture.say(troubled ? this.#say("partsMissing") : ""),
+      });
+    } catch (error) {
+      if (!(error instanceof NoWebGl2)) throw error;
+      shadow.replaceChildren(styles, stillsOf(this.#walk, this.#say));
+      return false;
+    }
+    this.#marks = new Marks(furniture.marks, {
+      onChosen: (hotspot) => this.#choose(hotspot),
+      onSought: (sought) => this.#stage?.glide(sought, unlessStill(LONG_GLIDE_MS)),
+    });
+    this.#input = new Input(furniture.window, (deed) => this.#handle(deed));
+    this.#trail = new Trail((address) => this.#follow(address, "nothing"));
+    furniture.roomsButton.addEventListener("click", () => {
+      if (this.#walk && this.#standing) furniture.rooms.show(this.#walk, this.#standing.room.id, this.#say);
+    });
+    return true;
+  }
+
+  /** The view a station opens with. @param {Standing} standing @returns {View} */
+  #opening({ room, station }) {
+    const { heading, elevation, fieldOfView } = station.opening;
+    const [walk, stage] = [/** @type {Walk} */ (this.#walk), /** @type {Stage} */ (this.#stage)];
+    const limits = stage.limits(new StationPicture(walk, { room, station }));
+    return { heading, elevation, fieldOfView: openingField(stage.size, fieldOfView, limits) };
+  }
+
+  /** Goes where an address says; to the entrance where it says nothing that exists.
+   * @param {import("./address.js").Address | null} address @param {Record} record */
+  #follow(address, record) {
+    const standing = this.#walk?.find(address?.room, address?.station) ?? this.#walk?.entrance;
+    if (!standing) return;
+    const view = { ...this.#opening(standing), ...(standing.room.id === address?.room ? angles(address) : {}) };
+    this.#enter(standing, view, record);
+  }
+
+  /** @param {Standing} standing @param {View} view @param {Record} record @returns {Promise<boolean>} */
+  async #enter(standing, view, record) {
+    const [walk, stage] = [this.#walk, this.#stage];
+    if (!walk || !stage) return false;
+    const name = standing.room.title;
+    this.#furniture?.say(this.#say("loading", { name }), { after: PATIENCE_MS });
+    const outcome = await stage.bring(new StationPicture(walk, standing), view, () => this.#entered(standing, record));
+    if (outcome === "missing") this.#furniture?.say(this.#say("roomMissing", { name, here: this.#standing?.room.title ?? "" }));
+    return outcome === "stands";
+  }
+
+  /** One stands in another place, or in the same one of a walk loaded anew. @param {Standing} standing @param {Record} record */
+  #entered(standing, record) {
+    const moved = this.#standing?.room.id !== standing.room.id || this.#standing.station.id !== standing.station.id;
+    const first = this.#standing === null;
+    this.#standing = standing;
+    const { title } = standing.room;
+    this.#furniture?.enter(title, this.#say);
+    this.#furniture?.say(moved && !first ? this.#say("entered", { name: title }) : "", { quietly: true });
+    const hadFocus = this.#marks?.show(standing.station.hotspots, this.#say);
+    if (hadFocus) this.#furniture?.picture.focus({ preventScroll: true });
+    if (record === "entry") this.#trail?.enter(this.#address());
+    else if (record === "note") this.#trail?.note(this.#address());
+    this.#expectNext(standing);
+    if (moved) this.#tell("enfilade-room", { room: standing.room.id, station: standing.station.id });
+  }
+
+  /** @param {Standing} standing */
+  #expectNext({ station }) {
+    const walk = /** @type {Walk} */ (this.#walk);
+    const next = waysOut(station).flatMap((place) => walk.find(place.room, place.station) ?? []);
+    this.#stage?.expect(next.map((standing) => new StationPicture(walk, standing)));
+  }
+
+  #viewChanged() {
+    const [view, stage] = [this.view, this.#stage];
+    if (!view || !stage) return;
+    this.#marks?.place(stage.view, stage.size);
+    this.#trail?.note(this.#address());
+    this.#tell("enfilade-view", view);
+  }
+
+  #settled() {
+    if (!this.#ready) {
+      this.#ready = true;
+      this.#tell("enfilade-ready", this.view);
+    }
+    this.#tell("enfilade-settled", this.view);
+  }
+
+  /** @param {Hotspot} hotspot */
+  #choose(hotspot) {
+    const [walk, stage] = [this.#walk, this.#stage];
+    if (!walk || !stage) return;
+    if (hotspot.kind === "note") return this.#furniture?.note.show(hotspot, walk, this.#say);
+    const standing = walk.find(hotspot.to.room, hotspot.to.station);
+    if (!standing) return;
+    const { fieldOfView } = stage.view;
+    const opening = { ...this.#opening(standing), fieldOfView };
+    const onward = hotspot.arriveHeading === null ? opening : { heading: hotspot.arriveHeading, elevation: 0, fieldOfView };
+    this.#enter(standing, onward, "entry");
+  }
+
+  /** The one place where what the hands did becomes a view. @param {import("./hands.js").Deed} deed */
+  #handle(deed) {
+    const stage = this.#stage;
+    if (!stage || !this.#standing) return;
+    const [{ view, size }, limits] = [stage, stage.limits()];
+    switch (deed.kind) {
+      case "grab":
+        stage.halt();
+        return this.#hands.grab(stage.view, size, deed);
+      case "drag":
+        return stage.look(this.#hands.drag(view, size, limits, deed));
+      case "release": {
+        const speed = this.#hands.release(deed.time);
+        return speed && unlessStill(1) ? stage.runOn(speed) : undefined;
+      }
+      case "zoom":
+        return stage.look(zoomedAbout(view, size, limits, deed));
+      case "turn":
+        return stage.glide(turned(stage.destination, limits, deed), unlessStill(KEY_GLIDE_MS));
+      case "nearer":
+        return stage.glide(scaled(stage.destination, deed.factor, limits), unlessStill(KEY_GLIDE_MS));
+      case "home":
+        return stage.glide(this.#opening(this.#standing), unlessStill(LONG_GLIDE_MS));
+    }
+  }
+
+  /** @returns {import("./address.js").Address} */
+  #address() {
+    const { room, station } = /** @type {Standing} */ (this.#standing);
+    const several = room.stations.length > 1;
+    return { room: room.id, ...(several ? { station: station.id } : {}), .../** @type {Stage} */ (this.#stage).view };
+  }
+
+  /** @param {string} name @param {unknown} detail */
+  #tell(name, detail) {
+    this.dispatchEvent(new CustomEvent(name, { detail }));
+  }
+}
+
+/** What an address says of the view. @param {import("./address.js").Address} address @returns {Partial<View>} */
+const angles = ({ heading, elevation, fieldOfView }) => ({
+  ...(heading === undefined ? {} : { heading }),
+  ...(elevation === undefined ? {} : { elevation }),
+  ...(fieldOfView === undefined ? {} : { fieldOfView }),
+});
+
+customElements.define("enfilade-walk", EnfiladeWalk);

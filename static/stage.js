@@ -1,0 +1,359 @@
+// The stage: the window on which a station's picture stands. It holds the canvas, what is on the graphics card and the view,
+// and draws a frame when something has changed, and only then.
+
+import { Motion } from "./motion.js";
+import { Renderer } from "./renderer.js";
+import { TextureCache } from "./texture-cache.js";
+import { TileQueue, fetchPicture } from "./tile-queue.js";
+import { limitsFor, reshaped, within } from "./view.js";
+
+/** @typedef {import("./view.js").View} View */
+/** @typedef {import("./view.js").Size} Size */
+/** @typedef {import("./view.js").Limits} Limits */
+/** @typedef {import("./station-picture.js").StationPicture} StationPicture */
+/** @typedef {import("./renderer.js").Picture} Picture */
+/** What came of asking for another picture: it stands; something else was asked for meanwhile; it cannot be had.
+ * @typedef {"stands" | "replaced" | "missing"} Outcome */
+/** A picture on its way in; `entered` is called when it stands, before it is drawn.
+ * @typedef {{ picture: StationPicture, view: View, entered: () => void, ended: (outcome: Outcome) => void }} Arrival */
+/** `onFrame`: the view or the window has changed, before it is drawn. `onSettled`: every tile of the view is at its final level. `onTrouble`: a
+ * file of the present view has failed more than once, or (null) it no longer does.
+ * @typedef {{ onFrame: () => void, onSettled: () => void, onTrouble: (troubled: boolean) => void }} StageListener */
+
+const MEBIBYTE = 2 ** 20;
+/** Bytes of textures kept on the card; half on devices that say they have little memory. */
+const BUDGET_BYTES = 192 * MEBIBYTE;
+/** Uploads in one frame, so that no frame waits long for them. */
+const UPLOADS_A_FRAME = 4;
+/** A fade from one room to the next. */
+const FADE_MS = 280;
+/** Slower frames than this while moving: the picture is then drawn plainly until it rests. */
+const SLOW_FRAME_MS = 26;
+/** The view has come to rest when it has not moved for so long. */
+const REST_MS = 100;
+/** A file that failed so often is worth a word to the visitor. */
+const TROUBLE_AFTER = 2;
+
+/** See the top of this file. */
+export class Stage {
+  /** @type {View} */
+  #view = { heading: 0, elevation: 0, fieldOfView: 75 };
+  /** @type {Size} */
+  #cssSize = { width: 1, height: 1 };
+  /** @type {StationPicture | null} */
+  #shown = null;
+  /** @type {Arrival | null} */
+  #arrival = null;
+  /** @type {StationPicture[]} */
+  #next = [];
+  #motion = new Motion();
+  #frameAsked = 0;
+  #mustDraw = false;
+  #viewChanged = false;
+  #settled = false;
+  #troubled = false;
+  /** Time between frames while moving, smoothed. */
+  #pace = 0;
+  #lastFrame = 0;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #rest;
+  #stop = new AbortController();
+  #canvas;
+  #former;
+  #listener;
+  #renderer;
+  #queue;
+  /** @type {TextureCache<Picture>} */
+  #cache;
+  #resizing;
+
+  /** Throws NoWebGl2 where there is none. `former` is a plain canvas over the first, for the fade.
+   * @param {{ canvas: HTMLCanvasElement, former: HTMLCanvasElement }} canvases @param {StageListener} listener */
+  constructor({ canvas, former }, listener) {
+    this.#canvas = canvas;
+    this.#former = former;
+    this.#listener = listener;
+    const renderer = new Renderer(canvas);
+    this.#renderer = renderer;
+    this.#queue = new TileQueue({ fetchPicture, onChange: () => this.#askForFrame() });
+    this.#cache = new TextureCache({ budgetBytes: budget(), free: (picture) => renderer.free(picture) });
+    canvas.addEventListener("webglcontextlost", (event) => this.#contextLost(event), { signal: this.#stop.signal });
+    canvas.addEventListener("webglcontextrestored", () => this.#contextRestored(), { signal: this.#stop.signal });
+    this.#measure(null);
+    this.#resizing = new ResizeObserver((entries) => this.#resized(entries[entries.length - 1]));
+    observe(this.#resizing, canvas);
+  }
+
+  /** @returns {View} */
+  get view() {
+    return this.#view;
+  }
+
+  /** Where a movement under way will end. @returns {View} */
+  get destination() {
+    return this.#motion.destination(this.#view);
+  }
+
+  /** In CSS pixels. @returns {Size} */
+  get size() {
+    return this.#cssSize;
+  }
+
+  /** @returns {Size} */
+  get #deviceSize() {
+    return { width: this.#canvas.width, height: this.#canvas.height };
+  }
+
+  /** How far one may zoom in the picture shown, or in another. @param {StationPicture | null} [picture] @returns {Limits} */
+  limits(picture = this.#shown) {
+    if (!picture) return { narrowest: 1, widest: 95 };
+    const { levels, opening } = picture.station;
+    return limitsFor(this.#cssSize, levels[0].facePx, opening.fieldOfView);
+  }
+
+  /** Looks somewhere at once. @param {View} view */
+  look(view) {
+    this.#motion.stop();
+    this.#setView(view);
+  }
+
+  /** Looks somewhere by moving there. @param {View} view @param {number} lasts milliseconds */
+  glide(view, lasts) {
+    if (lasts === 0) return this.look(view);
+    this.#motion.glide(this.#view, within(view, this.limits()), { now: performance.now(), lasts });
+    this.#askForFrame();
+  }
+
+  /** Lets the view run on after a throw. @param {import("./motion.js").Speed} speed */
+  runOn(speed) {
+    this.#motion.runOn(speed, performance.now());
+    this.#askForFrame();
+  }
+
+  /** Stops any movement: a hand has taken hold. */
+  halt() {
+    this.#motion.stop();
+  }
+
+  /** Brings another picture in as soon as something of it stands; the old one stays until then.
+   * @param {StationPicture} picture @param {View} view @param {() => void} entered called before it is first drawn @returns {Promise<Outcome>} */
+  bring(picture, view, entered) {
+    this.#arrival?.ended("replaced");
+    return new Promise((ended) => {
+      this.#arrival = { picture, view, entered, ended };
+      this.#askForFrame();
+    });
+  }
+
+  /** The pictures that may be asked for next: fetched ahead when there is nothing else to do. @param {StationPicture[]} pictures */
+  expect(pictures) {
+    this.#next = pictures;
+    this.#askForFrame();
+  }
+
+  /** Gives everything back. */
+  dispose() {
+    this.#stop.abort();
+    this.#resizing.disconnect();
+    cancelAnimationFrame(this.#frameAsked);
+    clearTimeout(this.#rest);
+    this.#queue.dispose();
+    this.#cache.clear();
+    this.#renderer.dispose();
+    this.#arrival?.ended("replaced");
+  }
+
+  /** @param {View} view */
+  #setView(view) {
+    const next = within(view, this.limits());
+    const same = /** @type {const} */ (["heading", "elevation", "fieldOfView"]).every((key) => next[key] === this.#view[key]);
+    if (same) return;
+    this.#view = next;
+    this.#viewChanged = true;
+    this.#mustDraw = true;
+    this.#settled = false;
+    this.#askForFrame();
+  }
+
+  #askForFrame() {
+    if (this.#frameAsked !== 0 || this.#stop.signal.aborted) return;
+    this.#frameAsked = requestAnimationFrame((now) => {
+      this.#frameAsked = 0;
+      this.#frame(now);
+    });
+  }
+
+  /** @param {number} now */
+  #frame(now) {
+    if (this.#renderer.lost || this.#canvas.width * this.#canvas.height === 0) return;
+    if (this.#motion.active) this.#setView(this.#motion.step(this.#view, performance.now()));
+    this.#cache.beginFrame();
+    this.#uploadArrivals();
+    this.#welcome();
+    this.#draw(now);
+    this.#cache.trim();
+    this.#askForPictures();
+    if (this.#motion.active || this.#queue.hasArrivals) this.#askForFrame();
+  }
+
+  #uploadArrivals() {
+    for (const { request, picture } of this.#queue.take(UPLOADS_A_FRAME)) {
+      this.#cache.put(request.key, this.#renderer.upload(picture), 4 * picture.width * picture.height);
+      picture.close();
+      this.#mustDraw ||= this.#shown?.owns(request.key) ?? false;
+    }
+  }
+
+  /** Lets the arriving picture in if something of it stands. */
+  #welcome() {
+    if (!this.#arrival) return;
+    const { picture, view, entered, ended } = this.#arrival;
+    const wanted = within(view, this.limits(picture));
+    if (!picture.stands(wanted, this.#deviceSize, this.#cache)) return;
+    this.#fadeFrom(this.#shown, picture);
+    this.#arrival = null;
+    this.#motion.stop();
+    this.#shown = picture;
+    this.#view = wanted;
+    this.#viewChanged = true;
+    this.#mustDraw = true;
+    this.#settled = false;
+    entered();
+    ended("stands");
+  }
+
+  /** Keeps the last frame of the room that is left, and lets it fade over the next.
+   * @param {StationPicture | null} from @param {StationPicture} to */
+  #fadeFrom(from, to) {
+    const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    if (!from || still || from.station.folder === to.station.folder) return;
+    from.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#deviceSize, sharp: false });
+    const former = this.#former;
+    Object.assign(former, this.#deviceSize);
+    former.getContext("2d")?.drawImage(this.#canvas, 0, 0);
+    const fade = former.animate([{ opacity: 1 }, { opacity: 0 }], { duration: FADE_MS, easing: "ease-in-out" });
+    fade.onfinish = () => Object.assign(former, { width: 0, height: 0 });
+  }
+
+  /** @param {number} now */
+  #draw(now) {
+    if (!this.#shown || !this.#mustDraw) return;
+    const sharp = this.#sharpNow(now);
+    if (this.#viewChanged) this.#listener.onFrame();
+    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#deviceSize, sharp });
+    this.#viewChanged = false;
+    this.#mustDraw = false;
+    if (complete && sharp && !this.#motion.active && !this.#settled) {
+      this.#settled = true;
+      this.#listener.onSettled();
+    }
+  }
+
+  /** Whether this frame is drawn with the finer reading: always at rest; while moving as long as the device keeps up.
+   * A plain frame is followed by a sharp one when the view rests. @param {number} now @returns {boolean} */
+  #sharpNow(now) {
+    const passed = now - this.#lastFrame;
+    this.#lastFrame = now;
+    if (!this.#viewChanged) return true;
+    if (passed < 10 * SLOW_FRAME_MS) this.#pace += (passed - this.#pace) / 4;
+    if (this.#pace <= SLOW_FRAME_MS) return true;
+    clearTimeout(this.#rest);
+    this.#rest = setTimeout(() => {
+      this.#mustDraw = true;
+      this.#askForFrame();
+    }, REST_MS);
+    return false;
+  }
+
+  #askForPictures() {
+    const size = this.#deviceSize;
+    if (this.#arrival) {
+      const { picture, view } = this.#arrival;
+      this.#queue.want(picture.wanted(within(view, this.limits(picture)), size, this.#cache));
+      if (this.#queue.attemptsFailed(picture.firstLight.key) >= TROUBLE_AFTER) this.#giveUpArrival();
+      return;
+    }
+    if (!this.#shown) return;
+    const wanted = this.#shown.wanted(this.#view, size, this.#cache);
+    this.#reportTrouble(wanted.some(({ key }) => this.#queue.attemptsFailed(key) >= TROUBLE_AFTER));
+    const idle = wanted.length === 0 && this.#settled;
+    this.#queue.want(idle ? this.#ahead() : wanted);
+  }
+
+  /** A room whose first light does not come is not entered if there is one to stay in. */
+  #giveUpArrival() {
+    if (!this.#shown) return this.#reportTrouble(true);
+    this.#arrival?.ended("missing");
+    this.#arrival = null;
+    this.#askForFrame();
+  }
+
+  /** @param {boolean} troubled */
+  #reportTrouble(troubled) {
+    if (troubled === this.#troubled) return;
+    this.#troubled = troubled;
+    this.#listener.onTrouble(troubled);
+  }
+
+  /** What to fetch for the rooms behind the doors; nothing where the visitor saves data. @returns {import("./tile-queue.js").Request[]} */
+  #ahead() {
+    const { connection } = /** @type {{ connection?: { saveData?: boolean } }} */ (navigator);
+    if (connection?.saveData) return [];
+    return this.#next.flatMap((picture) => picture.ahead()).filter(({ key }) => !this.#cache.has(key));
+  }
+
+  /** Takes the window's size, in device pixels as exactly as the browser knows it. @param {ResizeObserverEntry | null} entry */
+  #measure(entry) {
+    const { width, height } = this.#canvas.getBoundingClientRect();
+    const exact = entry?.devicePixelContentBoxSize?.[0];
+    this.#cssSize = { width, height };
+    this.#canvas.width = exact?.inlineSize ?? Math.round(width * devicePixelRatio);
+    this.#canvas.height = exact?.blockSize ?? Math.round(height * devicePixelRatio);
+  }
+
+  /** @param {ResizeObserverEntry} entry */
+  #resized(entry) {
+    const before = this.#cssSize;
+    this.#measure(entry);
+    if (this.#canvas.width * this.#canvas.height === 0) return;
+    if (this.#shown) {
+      const fieldOfView = reshaped(this.#view.fieldOfView, before, this.#cssSize);
+      this.#view = within({ ...this.#view, fieldOfView }, this.limits());
+    }
+    this.#viewChanged = true;
+    this.#mustDraw = true;
+    this.#settled = false;
+    cancelAnimationFrame(this.#frameAsked);
+    this.#frameAsked = 0;
+    this.#frame(performance.now());
+  }
+
+  /** @param {Event} event */
+  #contextLost(event) {
+    event.preventDefault();
+    this.#cache.forget();
+  }
+
+  #contextRestored() {
+    this.#renderer.restore();
+    this.#mustDraw = true;
+    this.#settled = false;
+    this.#askForFrame();
+  }
+}
+
+/** @returns {number} */
+const budget = () => {
+  const { deviceMemory } = /** @type {{ deviceMemory?: number }} */ (navigator);
+  return deviceMemory !== undefined && deviceMemory <= 4 ? BUDGET_BYTES / 2 : BUDGET_BYTES;
+};
+
+/** Watches an element's size in device pixels, which also tells when the page is zoomed or moved to another screen; in CSS pixels
+ * where the browser does not know the other. @param {ResizeObserver} observer @param {Element} element */
+const observe = (observer, element) => {
+  try {
+    observer.observe(element, { box: "device-pixel-content-box" });
+  } catch {
+    observer.observe(element);
+  }
+};

@@ -1,0 +1,76 @@
+// The walk: what walk.json says, as types, and the few look-ups that everything else needs.
+
+import { turnBetween } from "./sphere.js";
+
+/** @typedef {import("./tile.js").Level} Level */
+/** Ids. @typedef {{ room: string, station: string }} Place */
+/** Degrees; `fieldOfView` null where the photographer did not say. @typedef {{ heading: number, elevation: number, fieldOfView: number | null }} Opening */
+/** @typedef {{ src: string, alternative: string }} NotePicture */
+/** A way out: a door to another room, or a step to another station of this one. `arriveHeading` is where one then looks.
+ * @typedef {{ kind: "door" | "step", heading: number, elevation: number, name: string, to: Place, arriveHeading: number | null }} Way */
+/** @typedef {{ kind: "note", heading: number, elevation: number, name: string, text: string, picture: NotePicture | null }} Note */
+/** @typedef {Way | Note} Hotspot */
+/** `headingDeg` is where the picture's centre column faces; null when unknown: headings then count from that column.
+ * @typedef {{ id: string, folder: string, firstLight: string, still: string, levels: Level[], headingDeg: number | null,
+ *   opening: Opening, hotspots: Hotspot[] }} Station */
+/** @typedef {{ id: string, title: string, floor: string | null, stations: Station[] }} Room */
+/** @typedef {{ id: string, title: string }} Floor */
+/** @typedef {{ version: number, title: string, summary: string, language: string, opensIn: Place, tileBorderPx: number,
+ *   floors: Floor[], rooms: Room[] }} WalkFile */
+/** A room and one of its stations. @typedef {{ room: Room, station: Station }} Standing */
+
+/** The version of walk.json that this viewer reads. */
+const VERSION = 1;
+
+/** A walk.json that cannot be used; the message is for the console, the page says it in the visitor's words. */
+export class WalkError extends Error {}
+
+/** A loaded walk. */
+export class Walk {
+  /** @param {WalkFile} file @param {URL} url where it was loaded from: folders are relative to it */
+  constructor(file, url) {
+    this.file = file;
+    this.url = url;
+  }
+
+  /** Fetches and reads a walk.json. Throws a WalkError that says what is wrong with it.
+   * @param {URL} url @param {AbortSignal} signal @returns {Promise<Walk>} */
+  static async load(url, signal) {
+    const response = await fetch(url, { signal, cache: "no-cache" });
+    if (!response.ok) throw new WalkError(`${url.href}: the server answered ${response.status}`);
+    const file = /** @type {WalkFile} */ (await response.json());
+    if (file.version !== VERSION) throw new WalkError(`${url.href}: version ${file.version}, but this viewer reads ${VERSION}`);
+    const walk = new Walk(file, url);
+    if (!walk.find(file.opensIn.room, file.opensIn.station)) throw new WalkError(`${url.href}: it opens in a room that is not there`);
+    return walk;
+  }
+
+  /** Where the walk opens. @returns {Standing} */
+  get entrance() {
+    const { room, station } = this.file.opensIn;
+    return /** @type {Standing} */ (this.find(room, station));
+  }
+
+  /** A room's station; its first one where none is said, or where the one said is gone. Null where the room is gone.
+   * @param {string | null | undefined} roomId @param {string | null} [stationId] @returns {Standing | null} */
+  find(roomId, stationId) {
+    const room = this.file.rooms.find(({ id }) => id === roomId);
+    if (!room || room.stations.length === 0) return null;
+    const station = room.stations.find(({ id }) => id === stationId) ?? room.stations[0];
+    return { room, station };
+  }
+
+  /** The address of a file that walk.json names. @param {string} path @returns {string} */
+  address(path) {
+    return new URL(path, this.url).href;
+  }
+}
+
+/** Where a station's picture faces, as a number to take from every heading. @param {Station} station @returns {number} */
+export const centreHeading = (station) => station.headingDeg ?? 0;
+
+/** A station's view in its picture's own frame. @template {{ heading: number }} T @param {Station} station @param {T} view @returns {T} */
+export const inPicture = (station, view) => ({ ...view, heading: turnBetween(centreHeading(station), view.heading) });
+
+/** The places that a station's doors and steps lead to. @param {Station} station @returns {Place[]} */
+export const waysOut = (station) => station.hotspots.flatMap((hotspot) => (hotspot.kind === "note" ? [] : [hotspot.to]));
