@@ -80,6 +80,6 @@ fn facts(header: &Header) -> ShotFacts {
     ShotFacts {
         sphere_width: header.sphere.full_width,
         pose: (header.pose_heading.map(Heading::degrees), header.pose_pitch_deg, header.pose_roll_deg),
-        warnings: Vec::new(),
+        warnings: header.warnings.clone(),
     }
 }
