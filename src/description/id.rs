@@ -44,8 +44,8 @@ fn is_reserved(id: &str) -> bool {
     RESERVED.contains(&id) || numbered("com") || numbered("lpt")
 }
 
-/// The nearest id that keeps the rules.
-fn nearest(id: &str) -> String {
+/// The nearest id that keeps the rules; empty where nothing is left.
+pub fn nearest(id: &str) -> String {
     let mut out = String::new();
     for c in id.chars().flat_map(char::to_lowercase) {
         match plain_letters(c) {

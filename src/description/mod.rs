@@ -11,7 +11,7 @@
 //!
 //! What a description *means* (files, references, plans) is decided one layer up, in [`crate::tour`].
 
-mod id;
+pub(crate) mod id;
 mod language;
 mod source;
 mod tree;
@@ -19,6 +19,7 @@ pub mod types;
 mod walk;
 
 pub use source::Source;
+pub(crate) use tree::quote;
 pub use types::{Description, Placed};
 
 // Callers know the way from a file to a tour by this name.

@@ -10,7 +10,7 @@ use std::collections::{HashMap, HashSet};
 /// Deepest nesting that is read; a tour needs about ten.
 const MAX_DEPTH: usize = 40;
 /// Most values after expansion of aliases.
-const MAX_NODES: usize = 200_000;
+const MAX_NODES: usize = 100_000;
 /// Most text after expansion of aliases, in bytes.
 const MAX_TEXT_BYTES: usize = 16 * 1024 * 1024;
 
@@ -206,7 +206,8 @@ impl<'s> Builder<'s> {
     fn alias(&mut self, anchor: usize, span: Span) -> Result<(), Problem> {
         let place = self.place(span, 0);
         let Some((node, size)) = self.anchors.get(&anchor) else {
-            let what = format!("{} stands inside the very value that it repeats", quote(self.text_at(&place)));
+            let name: String = self.text_at(&place).chars().take(place.length as usize).collect();
+            let what = format!("{} stands inside the very value that it repeats", quote(&name));
             return Err(Problem::error(what, "write the value out").at(&place));
         };
         if self.open.len() + size.height > MAX_DEPTH {
@@ -315,6 +316,9 @@ impl<'s> Builder<'s> {
             }
         }
         let place = self.source.place(line, error.marker().col() + 1, 0);
+        if error.info().contains("recursion limit") {
+            return too_deep(&place);
+        }
         Problem::error(format!("this is not valid YAML ({})", error.info()), remedy(error.info())).at(&place)
     }
 }

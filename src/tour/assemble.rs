@@ -221,7 +221,7 @@ pub fn towards(written: &types::Sighting, usual_elevation_deg: f64) -> Option<To
 
 fn opening_station(floors: &[Floor], written: Option<&Placed<String>>, problems: &mut Problems) -> Option<StationKey> {
     let first = floors.iter().flat_map(|floor| &floor.rooms).flat_map(|room| &room.stations).next()?;
-    let named = written.and_then(|name| names::find(floors, name, problems));
+    let named = written.and_then(|name| names::Rooms::of(floors).find(name, problems));
     let of_room = named.and_then(|named| named.station.or_else(|| named.room.stations.first().map(|s| s.key.clone())));
     Some(of_room.unwrap_or_else(|| first.key.clone()))
 }

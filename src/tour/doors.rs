@@ -1,7 +1,7 @@
 //! Doors and steps: whom they join, and where the description says that they are seen.
 
 use super::assemble::{outside, towards};
-use super::names::{self, Named};
+use super::names::{Named, Rooms, find_station};
 use super::plan::{self, distance};
 use super::{Door, Floor, Room, StationKey, Step, Towards};
 use crate::description::Placed;
@@ -11,10 +11,13 @@ use std::collections::BTreeMap;
 
 /// Resolves the doors of a tour; those that lead nowhere are reported and left out.
 pub fn resolve(floors: &[Floor], written: &[Placed<types::Door>], problems: &mut Problems) -> Vec<Door> {
-    let doors: Vec<Door> = written.iter().filter_map(|door| resolve_one(floors, door, problems)).collect();
-    for (index, door) in doors.iter().enumerate() {
-        if let Some(twin) = doors[..index].iter().find(|twin| same_way(twin, door)) {
-            let what = format!("this door stands on line {} already", twin.place.line);
+    let rooms = Rooms::of(floors);
+    let doors: Vec<Door> = written.iter().filter_map(|door| resolve_one(&rooms, door, problems)).collect();
+    let mut first = BTreeMap::new();
+    for door in &doors {
+        let line = *first.entry(sameness(door)).or_insert(door.place.line);
+        if line != door.place.line {
+            let what = format!("this door stands on line {line} already");
             let instead = "delete one of the two, or give each its `at`";
             problems.push(Problem::warning(what, instead).at(&door.place));
         }
@@ -22,18 +25,20 @@ pub fn resolve(floors: &[Floor], written: &[Placed<types::Door>], problems: &mut
     doors
 }
 
-fn same_way(a: &Door, b: &Door) -> bool {
-    let rooms = |door: &Door| door.between.clone().map(|end| end.room);
-    let swapped = |[first, second]: [_; 2]| [second, first];
-    let same = rooms(a) == rooms(b) || (!(a.one_way && b.one_way) && rooms(a) == swapped(rooms(b)));
-    same && a.at == b.at && a.seen_from == b.seen_from
+/// The same text for doors that nothing tells apart.
+fn sameness(door: &Door) -> String {
+    let mut rooms = door.between.clone().map(|end| end.room);
+    if !door.one_way {
+        rooms.sort();
+    }
+    format!("{rooms:?} {} {:?} {:?}", door.one_way, door.at, door.seen_from)
 }
 
-fn resolve_one(floors: &[Floor], written: &Placed<types::Door>, problems: &mut Problems) -> Option<Door> {
+fn resolve_one(rooms: &Rooms<'_>, written: &Placed<types::Door>, problems: &mut Problems) -> Option<Door> {
     let types::Door { between: [first, second], at, one_way, seen_from } = &written.value;
-    let ends = (names::find(floors, first, problems), names::find(floors, second, problems));
+    let ends = (rooms.find(first, problems), rooms.find(second, problems));
     let seen = seen_from.iter().filter_map(|(name, seen)| {
-        let named = names::find(floors, name, problems)?;
+        let named = rooms.find(name, problems)?;
         Some((name, named, seen))
     });
     let seen: Vec<_> = seen.collect();
@@ -136,10 +141,10 @@ pub fn steps(room: &Room, written: Option<&[Placed<types::Step>]>, problems: &mu
 
 fn step_of(room: &Room, written: &Placed<types::Step>, problems: &mut Problems) -> Option<Step> {
     let types::Step { between: [first, second], seen_from } = &written.value;
-    let ends = (names::find_station(room, first, problems), names::find_station(room, second, problems));
+    let ends = (find_station(room, first, problems), find_station(room, second, problems));
     let mut seen = Vec::new();
     for (name, sighting) in seen_from {
-        let Some(station) = names::find_station(room, name, problems) else { continue };
+        let Some(station) = find_station(room, name, problems) else { continue };
         if ends.0.as_ref() != Some(&station) && ends.1.as_ref() != Some(&station) {
             let what = format!("`{}` is neither end of this step", name.value);
             let instead = format!("write `{}` or `{}`", first.value, second.value);

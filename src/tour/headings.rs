@@ -68,7 +68,8 @@ fn sighted(
     warnings: &mut Problems,
 ) -> Option<Heading> {
     let level = levels.get(station).copied().unwrap_or(Rotation::IDENTITY);
-    let told = ways.ends.iter().filter(|end| &end.from.key == station).filter_map(|end| {
+    let told = ways.seen_from(station).iter().filter_map(|&index| {
+        let end = &ways.ends[index];
         let Some(Towards::Spot(spot)) = end.said else { return None };
         let seen = level.apply(spot.direction());
         let by_plan = ways.by_plan(end).ok().filter(|_| seen.latitude().abs() <= HIGHEST_SIGHTING_DEG)?;

@@ -2,8 +2,12 @@
 
 use super::{Floor, Id, Room, StationKey};
 use crate::description::Placed;
-use crate::problem::{Problem, Problems};
+use crate::description::quote;
+use crate::problem::{Place, Problem, Problems};
 use std::collections::BTreeMap;
+
+/// With more names than this, the nearest one to a misspelt name is not looked for: it would take long.
+const MAX_COMPARED: usize = 500;
 
 /// A room, with one of its stations or without.
 #[derive(Clone, Debug)]
@@ -16,36 +20,41 @@ pub struct Named<'t> {
     pub station: Option<StationKey>,
 }
 
-/// Finds `room` or `room/station`; reports what leads nowhere with the nearest name that would. An empty name, and
-/// one in a room whose stations could not be read, was reported before and is passed over.
-pub fn find<'t>(floors: &'t [Floor], written: &Placed<String>, problems: &mut Problems) -> Option<Named<'t>> {
-    if written.value.is_empty() {
-        return None;
+/// All rooms by name.
+pub struct Rooms<'t> {
+    by_name: BTreeMap<String, (&'t Floor, &'t Room)>,
+    ids: Vec<&'t str>,
+}
+
+impl<'t> Rooms<'t> {
+    /// Goes through the floors once.
+    pub fn of(floors: &'t [Floor]) -> Self {
+        let rooms = || floors.iter().flat_map(|floor| floor.rooms.iter().map(move |room| (floor, room)));
+        let named = rooms().map(|(floor, room)| (&room.id, (floor, room)));
+        Rooms { by_name: by_name(named), ids: rooms().map(|(_, room)| room.id.as_str()).collect() }
     }
-    let (room_name, station_name) = match written.value.split_once('/') {
-        Some((room, station)) => (room, Some(station)),
-        None => (written.value.as_str(), None),
-    };
-    let rooms = || floors.iter().flat_map(|floor| floor.rooms.iter().map(move |room| (floor, room)));
-    let Some((floor, room)) = rooms().find(|(_, room)| room.id.as_str() == room_name) else {
-        let names: Vec<&str> = rooms().map(|(_, room)| room.id.as_str()).collect();
-        problems.push(unknown("room", room_name, &names).at(&written.place));
-        return None;
-    };
-    let station = match (station_name, &room.stations[..]) {
-        (Some(name), stations) => match station_in(stations.iter().map(|s| &s.key), name) {
-            Some(key) => Some(key),
-            None => {
-                let names: Vec<&str> = stations.iter().map(|s| s.key.station.as_str()).collect();
-                let what = format!("station of `{room_name}`");
-                problems.push(unknown(&what, name, &names).at(&written.place));
-                return None;
-            }
-        },
-        (None, [only]) => Some(only.key.clone()),
-        (None, _) => None,
-    };
-    Some(Named { floor, room, station })
+
+    /// Finds `room` or `room/station`; reports what leads nowhere with the nearest name that would. An empty name was
+    /// reported before and is passed over.
+    pub fn find(&self, written: &Placed<String>, problems: &mut Problems) -> Option<Named<'t>> {
+        if written.value.is_empty() {
+            return None;
+        }
+        let (room_name, station_name) = match written.value.split_once('/') {
+            Some((room, station)) => (room, Some(station)),
+            None => (written.value.as_str(), None),
+        };
+        let Some(&(floor, room)) = self.by_name.get(room_name) else {
+            problems.push(unknown("room", room_name, &self.ids).at(&written.place));
+            return None;
+        };
+        let station = match (station_name, &room.stations[..]) {
+            (Some(name), _) => Some(station_in(room, name, &written.place, problems)?),
+            (None, [only]) => Some(only.key.clone()),
+            (None, _) => None,
+        };
+        Some(Named { floor, room, station })
+    }
 }
 
 /// Finds a station of one room, by its id alone or as `room/station`.
@@ -54,27 +63,45 @@ pub fn find_station(room: &Room, written: &Placed<String>, problems: &mut Proble
         return None;
     }
     let name = match written.value.split_once('/') {
-        Some((before, after)) if before == room.id.as_str() => after,
+        Some((before, after)) if answers_to(&room.id, before) => after,
         _ => written.value.as_str(),
     };
-    let found = station_in(room.stations.iter().map(|station| &station.key), name);
-    if found.is_none() {
-        let names: Vec<&str> = room.stations.iter().map(|station| station.key.station.as_str()).collect();
-        problems.push(unknown(&format!("station of `{}`", room.id), name, &names).at(&written.place));
-    }
-    found
+    station_in(room, name, &written.place, problems)
 }
 
-fn station_in<'k>(mut keys: impl Iterator<Item = &'k StationKey>, name: &str) -> Option<StationKey> {
-    keys.find(|key| key.station.as_str() == name).cloned()
+fn station_in(room: &Room, name: &str, place: &Place, problems: &mut Problems) -> Option<StationKey> {
+    let mut keys = room.stations.iter().map(|station| &station.key);
+    let found = keys.clone().find(|key| key.station.as_str() == name);
+    if let Some(key) = found.or_else(|| keys.find(|key| answers_to(&key.station, name))) {
+        return Some(key.clone());
+    }
+    let names: Vec<&str> = room.stations.iter().map(|station| station.key.station.as_str()).collect();
+    problems.push(unknown(&format!("station of `{}`", room.id), name, &names).at(place));
+    None
+}
+
+/// By id; where an id breaks the rules, which was reported, by its corrected form too: who wrote that is not wrong.
+/// Of twins the first counts.
+fn by_name<'t, T: Copy>(named: impl Iterator<Item = (&'t Id, T)>) -> BTreeMap<String, T> {
+    let mut by_name = BTreeMap::new();
+    for (id, value) in named {
+        by_name.entry(crate::description::id::nearest(id.as_str())).or_insert(value);
+        by_name.entry(id.to_string()).or_insert(value);
+    }
+    by_name
+}
+
+fn answers_to(id: &Id, name: &str) -> bool {
+    id.as_str() == name || crate::description::id::nearest(id.as_str()) == name
 }
 
 fn unknown(kind: &str, name: &str, known: &[&str]) -> Problem {
-    let near = known
+    let compared = if name.len() <= 64 && known.len() <= MAX_COMPARED { known } else { &[] };
+    let scored = compared
         .iter()
-        .filter(|known| !known.is_empty() && name.len() <= 64)
+        .filter(|known| !known.is_empty())
         .map(|known| (strsim::normalized_damerau_levenshtein(known, &name.to_lowercase()), *known));
-    let instead = match near.filter(|(score, _)| *score > 0.5).max_by(|a, b| a.0.total_cmp(&b.0)) {
+    let instead = match scored.filter(|(score, _)| *score > 0.5).max_by(|a, b| a.0.total_cmp(&b.0)) {
         Some((_, near)) => format!("write `{near}`"),
         None if known.len() <= 12 => {
             let all: Vec<String> = known.iter().filter(|id| !id.is_empty()).map(|id| format!("`{id}`")).collect();
@@ -82,7 +109,7 @@ fn unknown(kind: &str, name: &str, known: &[&str]) -> Problem {
         }
         None => "write the id of one that the description holds".to_owned(),
     };
-    Problem::error(format!("there is no {kind} named `{name}`"), instead)
+    Problem::error(format!("there is no {kind} named {}", quote(name)), instead)
 }
 
 /// Reports ids that are the same when case is ignored, as folders are on many systems.

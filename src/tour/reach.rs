@@ -2,7 +2,7 @@
 
 use super::{StationKey, Tour};
 use crate::problem::{Problem, Problems};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A warning for every station that no doors and steps lead to.
 pub fn warnings(tour: &Tour) -> Problems {
@@ -29,11 +29,14 @@ pub fn warnings(tour: &Tour) -> Problems {
 fn reached(tour: &Tour) -> BTreeSet<StationKey> {
     let steps = tour.rooms().flat_map(|(_, room)| &room.steps).map(|step| (&step.between, false));
     let doors = tour.doors.iter().map(|door| (&door.between, door.one_way));
-    let ways: Vec<(StationKey, StationKey)> = steps.chain(doors).flat_map(both_ways).chain(extra_ways(tour)).collect();
+    let mut ways: BTreeMap<StationKey, Vec<StationKey>> = BTreeMap::new();
+    for (from, to) in steps.chain(doors).flat_map(both_ways).chain(extra_ways(tour)) {
+        ways.entry(from).or_default().push(to);
+    }
     let mut reached = BTreeSet::from([tour.opens_in.clone()]);
     let mut fresh = vec![tour.opens_in.clone()];
     while let Some(from) = fresh.pop() {
-        for (_, to) in ways.iter().filter(|(start, _)| start == &from) {
+        for to in ways.get(&from).into_iter().flatten() {
             if reached.insert(to.clone()) {
                 fresh.push(to.clone());
             }

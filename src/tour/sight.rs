@@ -149,7 +149,7 @@ impl<'t> Survey<'t> {
     }
 
     /// Where each end is seen, in the order of [`Ways::ends`]. Open ends that nothing tells are reported.
-    fn all_ends(&mut self) -> Vec<(End<'t>, Option<Seen>)> {
+    fn all_ends(&mut self) -> Vec<Option<Seen>> {
         let ends = self.ways.ends.clone();
         ends.into_iter()
             .map(|end| {
@@ -158,7 +158,7 @@ impl<'t> Survey<'t> {
                         self.problems.push(problem.at(end.place).station(end.from.key.to_string()));
                     }
                 });
-                (end, seen.ok())
+                seen.ok()
             })
             .collect()
     }
@@ -200,12 +200,10 @@ impl<'t> Survey<'t> {
         }
     }
 
-    fn station(&mut self, station: &'t Station, seen: &[(End<'t>, Option<Seen>)]) -> Sights {
-        let mut hotspots: Vec<Hotspot> = seen
-            .iter()
-            .filter(|(end, _)| end.open && end.from.key == station.key)
-            .filter_map(|(end, at)| Some(self.way_hotspot(end, (*at)?, seen)))
-            .collect();
+    fn station(&mut self, station: &'t Station, seen: &[Option<Seen>]) -> Sights {
+        let ends = self.ways.seen_from(&station.key).iter().map(|&index| (&self.ways.ends[index], seen[index]));
+        let mut hotspots: Vec<Hotspot> =
+            ends.filter(|(end, _)| end.open).filter_map(|(end, at)| Some(self.way_hotspot(end, at?, seen))).collect();
         let opening = self.opening(station, hotspots.first());
         for (index, note) in station.notes.iter().enumerate() {
             match self.said(&station.key, note.towards) {
@@ -219,7 +217,7 @@ impl<'t> Survey<'t> {
         Sights { heading: self.heading(&station.key), level: self.level(&station.key), opening, hotspots }
     }
 
-    fn way_hotspot(&self, end: &End<'t>, at: Seen, seen: &[(End<'t>, Option<Seen>)]) -> Hotspot {
+    fn way_hotspot(&self, end: &End<'t>, at: Seen, seen: &[Option<Seen>]) -> Hotspot {
         let to = end.to.key.clone();
         let arrive_heading_deg = self.arrival(end, at, seen);
         let kind = match end.way {
@@ -229,12 +227,13 @@ impl<'t> Survey<'t> {
         Hotspot::new(at, kind)
     }
 
-    fn arrival(&self, end: &End<'t>, at: Seen, seen: &[(End<'t>, Option<Seen>)]) -> Option<f64> {
+    fn arrival(&self, end: &End<'t>, at: Seen, seen: &[Option<Seen>]) -> Option<f64> {
         if self.heading(&end.from.key).is_some() && self.heading(&end.to.key).is_some() {
             return Some(at.heading_deg);
         }
-        let back = seen.iter().find(|(back, _)| back.way == end.way && back.from.key == end.to.key);
-        back.and_then(|(_, back)| *back).map(|back| Heading::wrapping(back.heading_deg + 180.0).degrees())
+        let mut from_there = self.ways.seen_from(&end.to.key).iter();
+        let back = from_there.find(|&&index| self.ways.ends[index].way == end.way);
+        back.and_then(|&index| seen[index]).map(|back| Heading::wrapping(back.heading_deg + 180.0).degrees())
     }
 
     fn opening(&mut self, station: &Station, first: Option<&Hotspot>) -> View {

@@ -61,13 +61,15 @@ pub struct Ways<'t> {
     floors: BTreeMap<&'t StationKey, (&'t Station, &'t Floor)>,
     /// In the order of hotspots: doors, then steps, as written.
     pub ends: Vec<End<'t>>,
+    /// Indices into `ends`.
+    by_station: BTreeMap<&'t StationKey, Vec<usize>>,
 }
 
 impl<'t> Ways<'t> {
     /// Goes through the whole tour.
     pub fn of(tour: &'t Tour) -> Self {
         let stations = tour.rooms().flat_map(|(floor, room)| room.stations.iter().map(move |s| (&s.key, (s, floor))));
-        let mut ways = Ways { floors: stations.collect(), ends: Vec::new() };
+        let mut ways = Ways { floors: stations.collect(), ends: Vec::new(), by_station: BTreeMap::new() };
         for (index, door) in tour.doors.iter().enumerate() {
             let further = door.seen_from.iter().map(|(station, _)| station).filter(|key| !door.between.contains(key));
             for from in door.between.iter().chain(further) {
@@ -87,7 +89,15 @@ impl<'t> Ways<'t> {
                 }
             }
         }
+        for (index, end) in ways.ends.iter().enumerate() {
+            ways.by_station.entry(&end.from.key).or_default().push(index);
+        }
         ways
+    }
+
+    /// Indices of the ends that a station sees, in their order.
+    pub fn seen_from(&self, station: &StationKey) -> &[usize] {
+        self.by_station.get(station).map_or(&[], Vec::as_slice)
     }
 
     fn end(

@@ -22,33 +22,35 @@ fn spot(node: &Node, problems: &mut Problems) -> Option<Pair> {
     Some([longitude?, latitude?])
 }
 
-/// Takes the keys that say a direction. `needed`: a direction must be said.
-pub fn direction(entries: &mut Entries<'_, '_>, needed: bool) -> Sighting {
-    let written = [entries.has("spot"), entries.has("heading"), entries.has("elevation")];
-    let sighting = Sighting {
-        spot: entries.optional("spot", spot),
-        heading: entries.optional("heading", heading),
-        elevation: entries.optional("elevation", elevation),
-    };
-    match written {
-        [true, true, _] => entries.problem("both `spot` and `heading` say a direction here", "keep one of the two"),
-        [true, _, true] => {
-            entries.problem("`elevation` stands beside `spot`", "delete it: the spot's second number is its latitude");
+/// Takes the keys that say a direction; one must be said.
+pub fn direction(entries: &mut Entries<'_, '_>) -> Sighting {
+    match ["spot", "heading", "elevation"].map(|key| entries.has(key)) {
+        [true, true, _] => entries.problem_at("heading", "`heading` stands beside `spot`", "keep one of the two"),
+        [true, false, true] => entries.problem_at(
+            "elevation",
+            "`elevation` stands beside `spot`",
+            "delete it: the spot's second number is its latitude",
+        ),
+        [false, false, true] => {
+            entries.problem_at("elevation", "`elevation` stands without `heading`", "write a `heading` too");
         }
-        [false, false, true] => entries.problem("`elevation` stands without `heading`", "write a `heading` too"),
-        [false, false, false] if needed => entries.problem(
+        [false, false, false] => entries.problem(
             "no direction is said here",
             "write `spot: [longitude, latitude]` as seen in the picture, or `heading` and `elevation`",
         ),
         _ => {}
     }
-    sighting
+    Sighting {
+        spot: entries.optional("spot", spot),
+        heading: entries.optional("heading", heading),
+        elevation: entries.optional("elevation", elevation),
+    }
 }
 
 /// A direction by itself.
 pub fn sighting(node: &Node, problems: &mut Problems) -> Option<Sighting> {
     let mut entries = Entries::of(node, "a direction", problems)?;
-    let sighting = direction(&mut entries, true);
+    let sighting = direction(&mut entries);
     entries.finish();
     Some(sighting)
 }
@@ -56,7 +58,7 @@ pub fn sighting(node: &Node, problems: &mut Problems) -> Option<Sighting> {
 /// A station's first view.
 pub fn opening_view(node: &Node, problems: &mut Problems) -> Option<OpeningView> {
     let mut entries = Entries::of(node, "`opening-view`", problems)?;
-    let Sighting { spot, heading, elevation } = direction(&mut entries, true);
+    let Sighting { spot, heading, elevation } = direction(&mut entries);
     let field_of_view = entries
         .optional("field-of-view", |node, problems| number(node, problems, "field-of-view", 10.0, 140.0, "degrees"));
     entries.finish();
@@ -87,7 +89,7 @@ pub fn tilt(node: &Node, problems: &mut Problems) -> Option<Tilt> {
 
 fn tilt_angles(node: &Node, problems: &mut Problems) -> Option<TiltAngles> {
     let mut entries = Entries::of(node, "`tilt`", problems)?;
-    let none = !entries.has("pitch") && !entries.has("roll");
+    let none = entries.is_empty();
     let pitch = entries.optional("pitch", |node, problems| number(node, problems, "pitch", -90.0, 90.0, "degrees"));
     let roll = entries.optional("roll", |node, problems| number(node, problems, "roll", -180.0, 180.0, "degrees"));
     if none {

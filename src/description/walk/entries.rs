@@ -3,6 +3,9 @@
 use crate::description::tree::{Kind, Node, quote};
 use crate::problem::{Problem, Problems};
 
+/// So many unknown keys of one group are named one by one; more are a file of another kind.
+const MAX_UNKNOWN: usize = 20;
+
 /// The keys of one group that have not been taken yet.
 pub struct Entries<'n, 'p> {
     node: &'n Node,
@@ -29,7 +32,12 @@ impl<'n, 'p> Entries<'n, 'p> {
         }
     }
 
-    /// Where the group stands.
+    /// True where no key is left.
+    pub fn is_empty(&self) -> bool {
+        self.left.is_empty()
+    }
+
+    /// True where this key is written and was not taken yet.
     pub fn has(&self, key: &str) -> bool {
         self.left.iter().any(|(name, _)| name.scalar() == Some(key))
     }
@@ -79,9 +87,16 @@ impl<'n, 'p> Entries<'n, 'p> {
         self.problems.push(Problem::error(what, instead).at(&self.node.place));
     }
 
+    /// Reports a problem with a key that was not taken yet, at its place.
+    pub fn problem_at(&mut self, key: &str, what: impl Into<String>, instead: &str) {
+        let name = self.left.iter().map(|(name, _)| name).find(|name| name.scalar() == Some(key));
+        let place = name.map_or(&self.node.place, |name| &name.place);
+        self.problems.push(Problem::error(what, instead).at(place));
+    }
+
     /// Reports every key that nobody took, with the nearest one that is known.
     pub fn finish(self) {
-        for (name, _) in &self.left {
+        for (name, _) in self.left.iter().take(MAX_UNKNOWN) {
             let written = name.scalar().unwrap_or_default();
             let what = format!("{} is not a key of {}", quote(written), self.name);
             let instead = match (written, nearest(written, &self.known)) {
@@ -91,11 +106,17 @@ impl<'n, 'p> Entries<'n, 'p> {
             };
             self.problems.push(Problem::error(what, instead).at(&name.place));
         }
+        if let Some((name, _)) = self.left.get(MAX_UNKNOWN) {
+            let more = self.left.len() - MAX_UNKNOWN;
+            let what = format!("from here on, {more} more are no keys of {}", self.name);
+            self.problems
+                .push(Problem::error(what, "check that the lines above are indented as meant").at(&name.place));
+        }
     }
 
     /// The key written that was most likely meant to be `key`, so that one slip gives one problem.
     fn misspelt(&self, key: &str) -> Option<&str> {
-        self.left.iter().filter_map(|(name, _)| name.scalar()).find(|written| similarity(written, key) > 0.8)
+        self.left.iter().filter_map(|(name, _)| name.scalar()).find(|written| similarity(written, key) > 0.7)
     }
 }
 

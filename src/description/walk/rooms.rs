@@ -22,7 +22,7 @@ pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
     if large {
         for key in STATION_KEYS.into_iter().filter(|key| entries.has(key)).collect::<Vec<_>>() {
             let what = format!("`{key}` stands beside `stations`");
-            entries.problem(&what, "move it into the station that it belongs to");
+            entries.problem_at(key, what, "move it into the station that it belongs to");
         }
     }
     let stations = entries.optional("stations", |node, problems| list(node, problems, "stations", station));
@@ -94,7 +94,7 @@ fn shots(node: &Node, problems: &mut Problems) -> Option<Placed<Shots>> {
 fn note(node: &Node, problems: &mut Problems) -> Option<Placed<Note>> {
     let mut entries = Entries::of(node, "a note", problems)?;
     let says_something = entries.has("text") || entries.has("picture");
-    let Sighting { spot, heading, elevation } = angles::direction(&mut entries, true);
+    let Sighting { spot, heading, elevation } = angles::direction(&mut entries);
     let note = Note {
         spot,
         heading,
