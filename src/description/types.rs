@@ -309,7 +309,7 @@ pub struct Sighting {
     /// Degrees clockwise from north, 0 to 360.
     #[serde(default)]
     pub heading: Option<f64>,
-    /// Degrees above the horizon, −90 to 90; with `heading` only; default as the plan or common practice has it.
+    /// Degrees above the horizon, −90 to 90; with `heading` only; default −10 for a door, −20 for a step.
     #[serde(default)]
     pub elevation: Option<f64>,
 }
