@@ -11,11 +11,36 @@
 //!
 //! What needs the pictures' own metadata (a pose heading) is settled one step later, in [`sight`].
 
+mod assemble;
+mod doors;
+mod drawing;
+mod files;
+mod headings;
+mod names;
+pub mod plan;
+mod reach;
 pub mod sight;
+mod ways;
 
-use crate::problem::Place;
+use crate::description::{self, Source};
+use crate::problem::{Place, Problems};
 use crate::sphere::{Heading, Spot};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+
+/// Reads and checks a description. `path` is a folder with a `tour.yaml`, or that file. The second value holds
+/// warnings.
+///
+/// # Errors
+/// All problems at once, warnings among them, sorted by place.
+pub fn read_tour(path: &Path) -> Result<(Tour, Problems), Problems> {
+    let source = Source::open(path)?;
+    let (written, mut problems) = description::read(&source);
+    let tour = written.and_then(|written| assemble::tour(&source, &written, &mut problems));
+    match tour {
+        Some(tour) if !problems.has_errors() => Ok((tour, problems.sorted())),
+        _ => Err(problems.sorted()),
+    }
+}
 
 /// A name that is safe as a folder and in an address.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -226,6 +251,21 @@ pub struct Door {
     pub seen_from: Vec<(StationKey, Towards)>,
     /// Where the door begins in the description.
     pub place: Place,
+}
+
+impl Door {
+    /// Where the door leads when it is seen from a station of either room; nothing against a one-way door's direction,
+    /// and from any other room.
+    pub fn leads_to(&self, from: &StationKey) -> Option<&StationKey> {
+        let [first, second] = &self.between;
+        if from.room == first.room {
+            Some(second)
+        } else if from.room == second.room && !self.one_way {
+            Some(first)
+        } else {
+            None
+        }
+    }
 }
 
 /// A way between two stations of one room.

@@ -1,10 +1,17 @@
 //! The one integration suite: a module a feature.
 
+mod broken_tours;
 mod cli;
 mod command;
+mod hostile_yaml;
 mod pictures;
 mod preview;
 mod pyramid;
 mod reference;
+mod reference_values;
+mod sights;
 mod site;
 mod spheres;
+mod tour_yaml_page;
+mod two_readings;
+mod written_tour;

@@ -1,0 +1,395 @@
+//! `tour.yaml` as types: what may be written, key by key. Each line names unit, range and default.
+//!
+//! The same types hold both readings. The reading with places fills every [`Placed::place`]; serde's reading leaves
+//! them unknown; comparing looks at the values only.
+
+use crate::problem::Place;
+use serde::{Deserialize, Deserializer};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+/// A value and where it was written. Two of them are equal if and only if their values are.
+#[derive(Clone, Debug)]
+pub struct Placed<T> {
+    /// What was written.
+    pub value: T,
+    /// Where; line 0 where nobody knows (serde's reading).
+    pub place: Place,
+}
+
+impl<T> Placed<T> {
+    /// A value at a place.
+    pub fn new(value: T, place: &Place) -> Self {
+        Placed { value, place: place.clone() }
+    }
+}
+
+impl<T: PartialEq> PartialEq for Placed<T> {
+    fn eq(&self, other: &Self) -> bool {
+        self.value == other.value
+    }
+}
+
+impl<T: Eq> Eq for Placed<T> {}
+
+impl<T: PartialOrd> PartialOrd for Placed<T> {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        self.value.partial_cmp(&other.value)
+    }
+}
+
+impl<T: Ord> Ord for Placed<T> {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.value.cmp(&other.value)
+    }
+}
+
+impl<T> From<T> for Placed<T> {
+    fn from(value: T) -> Self {
+        Placed { value, place: Place { file: Arc::from(Path::new("")), line: 0, column: 0, length: 0 } }
+    }
+}
+
+impl<T: Default> Default for Placed<T> {
+    fn default() -> Self {
+        T::default().into()
+    }
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for Placed<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        T::deserialize(deserializer).map(Placed::from)
+    }
+}
+
+/// Two numbers: right and down on a plan, or longitude and latitude in a picture.
+pub type Pair = [f64; 2];
+
+/// A whole tour.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Description {
+    /// The tour's title, any text; required.
+    pub title: Placed<String>,
+    /// One or two sentences for search engines and share cards; default none.
+    #[serde(default)]
+    pub summary: Placed<String>,
+    /// Language of the texts, a BCP 47 tag; default `en`.
+    #[serde(default = "english")]
+    pub language: Placed<String>,
+    /// Room, or room/station, where the visitor begins; default the first room.
+    #[serde(default)]
+    pub opens_in: Option<Placed<String>>,
+    /// What holds for every station that says nothing else.
+    #[serde(default)]
+    pub defaults: Defaults,
+    /// Storeys, at least one; required.
+    pub floors: Vec<Placed<Floor>>,
+    /// Ways between rooms; default none.
+    #[serde(default)]
+    pub doors: Vec<Placed<Door>>,
+}
+
+/// The language of the texts where none is named.
+pub fn english() -> Placed<String> {
+    "en".to_owned().into()
+}
+
+/// What holds for every station that says nothing else.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(default, rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Defaults {
+    /// JPEG quality of the tiles, a whole number 1 to 100; default 85.
+    pub quality: u8,
+    /// Whether tiles keep colour at full resolution, `true` or `false`; default `false`.
+    pub full_colour: bool,
+    /// How the camera leaned; default `none`.
+    pub tilt: Tilt,
+    /// Lens above the floor in metres, 0.2 to 5; default 1.6.
+    pub camera_height: f64,
+}
+
+impl Default for Defaults {
+    fn default() -> Self {
+        // Eye level is common practice, no source; 85 without full colour is where artefacts vanish at viewing size.
+        Defaults { quality: 85, full_colour: false, tilt: Tilt::default(), camera_height: 1.6 }
+    }
+}
+
+/// Rooms on one storey.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Floor {
+    /// Lower-case letters, digits and single hyphens, unique among floors; required.
+    pub id: Placed<String>,
+    /// Shown to visitors, any text; required.
+    pub title: Placed<String>,
+    /// A drawing of this floor; default none.
+    #[serde(default)]
+    pub plan: Option<Placed<Plan>>,
+    /// Rooms, at least one; required.
+    pub rooms: Vec<Placed<Room>>,
+}
+
+/// A drawing of a floor. Places on it count in its own units, right and down.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Plan {
+    /// An SVG, PNG or JPEG file, from the tour's folder; required.
+    pub drawing: Placed<String>,
+    /// North arrow in degrees clockwise from up, −180 to 360; default unknown, up then serves as north.
+    #[serde(default)]
+    pub north: Option<f64>,
+    /// A length that is known; default none.
+    #[serde(default)]
+    pub scale: Option<Placed<Scale>>,
+}
+
+/// A known length on a plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Scale {
+    /// One end, `[right, down]` in the plan's units; required.
+    pub from: Pair,
+    /// The other end, `[right, down]` in the plan's units; required.
+    pub to: Pair,
+    /// The distance in metres, 0.01 to 10000; required.
+    pub metres: f64,
+}
+
+/// A titled place: either `stations`, or the keys of its one station.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Room {
+    /// Lower-case letters, digits and single hyphens, unique in the tour; required.
+    pub id: Placed<String>,
+    /// Shown to visitors, any text; required.
+    pub title: Placed<String>,
+    /// Several stations, for a large room; default the one that this room's own keys describe.
+    #[serde(default)]
+    pub stations: Option<Vec<Placed<Station>>>,
+    /// Ways between the stations of this room; default from each station to the next.
+    #[serde(default)]
+    pub steps: Option<Vec<Placed<Step>>>,
+    /// The picture's file, from the tour's folder; required without `stations`.
+    #[serde(default)]
+    pub shots: Option<Placed<Shots>>,
+    /// Where the picture's centre column faces, degrees clockwise from north, 0 to 360; default worked out or unknown.
+    #[serde(default)]
+    pub heading: Option<f64>,
+    /// Where the tripod stood, `[right, down]` in the plan's units; default unknown.
+    #[serde(default)]
+    pub stands_at: Option<Placed<Pair>>,
+    /// Lens above the floor in metres, 0.2 to 5; default as `defaults` says.
+    #[serde(default)]
+    pub camera_height: Option<f64>,
+    /// How the camera leaned; default as `defaults` says.
+    #[serde(default)]
+    pub tilt: Option<Tilt>,
+    /// JPEG quality of the tiles, a whole number 1 to 100; default as `defaults` says.
+    #[serde(default)]
+    pub quality: Option<u8>,
+    /// Whether tiles keep colour at full resolution; default as `defaults` says.
+    #[serde(default)]
+    pub full_colour: Option<bool>,
+    /// First view; default towards the first door.
+    #[serde(default)]
+    pub opening_view: Option<OpeningView>,
+    /// Marks that open a text or a picture; default none.
+    #[serde(default)]
+    pub notes: Vec<Placed<Note>>,
+}
+
+/// One place where the tripod stood.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Station {
+    /// Lower-case letters, digits and single hyphens, unique in its room; required.
+    pub id: Placed<String>,
+    /// The picture's file, from the tour's folder; required.
+    pub shots: Placed<Shots>,
+    /// Where the picture's centre column faces, degrees clockwise from north, 0 to 360; default worked out or unknown.
+    #[serde(default)]
+    pub heading: Option<f64>,
+    /// Where the tripod stood, `[right, down]` in the plan's units; default unknown.
+    #[serde(default)]
+    pub stands_at: Option<Placed<Pair>>,
+    /// Lens above the floor in metres, 0.2 to 5; default as `defaults` says.
+    #[serde(default)]
+    pub camera_height: Option<f64>,
+    /// How the camera leaned; default as `defaults` says.
+    #[serde(default)]
+    pub tilt: Option<Tilt>,
+    /// JPEG quality of the tiles, a whole number 1 to 100; default as `defaults` says.
+    #[serde(default)]
+    pub quality: Option<u8>,
+    /// Whether tiles keep colour at full resolution; default as `defaults` says.
+    #[serde(default)]
+    pub full_colour: Option<bool>,
+    /// First view; default towards the first door.
+    #[serde(default)]
+    pub opening_view: Option<OpeningView>,
+    /// Marks that open a text or a picture; default none.
+    #[serde(default)]
+    pub notes: Vec<Placed<Note>>,
+}
+
+/// The shots of one station: a file, or a list of exactly one file until brackets are merged.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(untagged)]
+pub enum Shots {
+    /// `shots: hall.jpg`
+    One(Placed<String>),
+    /// `shots: [hall.jpg]`
+    List(Vec<Placed<String>>),
+}
+
+impl Default for Shots {
+    fn default() -> Self {
+        Shots::List(Vec::new())
+    }
+}
+
+impl Shots {
+    /// The files named, in order.
+    pub fn files(&self) -> &[Placed<String>] {
+        match self {
+            Shots::One(file) => std::slice::from_ref(file),
+            Shots::List(files) => files,
+        }
+    }
+}
+
+/// How the camera leaned.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(untagged)]
+pub enum Tilt {
+    /// By name.
+    Named(NamedTilt),
+    /// By measure.
+    Angles(TiltAngles),
+}
+
+impl Default for Tilt {
+    fn default() -> Self {
+        Tilt::Named(NamedTilt::None)
+    }
+}
+
+/// A tilt that has a name.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NamedTilt {
+    /// The picture is level already.
+    None,
+    /// As the file's own pose fields say.
+    FromFile,
+}
+
+/// A tilt in degrees, as GPano's pose fields count.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct TiltAngles {
+    /// Degrees that the picture's centre was raised by, −90 to 90; default 0.
+    #[serde(default)]
+    pub pitch: f64,
+    /// Degrees that the camera's right side was lowered by, −180 to 180; default 0.
+    #[serde(default)]
+    pub roll: f64,
+}
+
+/// A direction: either `spot`, or `heading` with or without `elevation`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Sighting {
+    /// `[longitude, latitude]` in the picture's own frame, degrees, −180 to 180 and −90 to 90.
+    #[serde(default)]
+    pub spot: Option<Pair>,
+    /// Degrees clockwise from north, 0 to 360.
+    #[serde(default)]
+    pub heading: Option<f64>,
+    /// Degrees above the horizon, −90 to 90; with `heading` only; default −10 for a door, −20 for a step.
+    #[serde(default)]
+    pub elevation: Option<f64>,
+}
+
+/// The view that a station opens with.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct OpeningView {
+    /// `[longitude, latitude]` in the picture's own frame, degrees, −180 to 180 and −90 to 90.
+    #[serde(default)]
+    pub spot: Option<Pair>,
+    /// Degrees clockwise from north, 0 to 360.
+    #[serde(default)]
+    pub heading: Option<f64>,
+    /// Degrees above the horizon, −90 to 90; with `heading` only; default 0.
+    #[serde(default)]
+    pub elevation: Option<f64>,
+    /// Horizontal angle of the view in degrees, 10 to 140; default as the screen suggests.
+    #[serde(default)]
+    pub field_of_view: Option<f64>,
+}
+
+/// A mark that opens a text or a picture.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Note {
+    /// `[longitude, latitude]` in the picture's own frame, degrees, −180 to 180 and −90 to 90.
+    #[serde(default)]
+    pub spot: Option<Pair>,
+    /// Degrees clockwise from north, 0 to 360.
+    #[serde(default)]
+    pub heading: Option<f64>,
+    /// Degrees above the horizon, −90 to 90; with `heading` only; default 0.
+    #[serde(default)]
+    pub elevation: Option<f64>,
+    /// A short name for the mark; default the beginning of the text.
+    #[serde(default)]
+    pub title: Option<String>,
+    /// What the note says; required unless it has a picture.
+    #[serde(default)]
+    pub text: String,
+    /// A picture to show; default none.
+    #[serde(default)]
+    pub picture: Option<NotePicture>,
+}
+
+/// A note's picture.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct NotePicture {
+    /// A JPEG, PNG or WebP file, from the tour's folder; required.
+    pub file: Placed<String>,
+    /// Said instead of the picture to who cannot see it, any text; required.
+    pub alternative: String,
+}
+
+/// A way between two rooms.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Door {
+    /// The two rooms, each as room or room/station; required.
+    pub between: [Placed<String>; 2],
+    /// The doorway's middle on the plan, `[right, down]` in its units; default unknown.
+    #[serde(default)]
+    pub at: Option<Placed<Pair>>,
+    /// Only from the first room to the second, `true` or `false`; default `false`.
+    #[serde(default)]
+    pub one_way: bool,
+    /// Where the door is seen, by room or room/station; default as the plan tells.
+    #[serde(default)]
+    pub seen_from: BTreeMap<Placed<String>, Sighting>,
+}
+
+/// A way between two stations of one room.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Step {
+    /// The two stations, by their ids; required.
+    pub between: [Placed<String>; 2],
+    /// Where the other station is seen, by station; default as the plan tells.
+    #[serde(default)]
+    pub seen_from: BTreeMap<Placed<String>, Sighting>,
+}

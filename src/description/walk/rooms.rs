@@ -1,0 +1,121 @@
+//! Rooms, stations, shots and notes.
+
+use super::entries::Entries;
+use super::scalars::{flag, placed_pair, text};
+use super::{angles, camera_height, file_name, identity, list, quality, title, ways};
+use crate::description::tree::{Kind, Node};
+use crate::description::types::{Note, NotePicture, Placed, Room, Shots, Sighting, Station};
+use crate::problem::{Problem, Problems};
+
+/// Keys that describe a station: those of a room, too, if it has only one.
+const STATION_KEYS: [&str; 9] =
+    ["shots", "heading", "stands-at", "camera-height", "tilt", "quality", "full-colour", "opening-view", "notes"];
+
+/// Keys of work that is not done yet.
+const NOT_YET: [&str; 3] = ["retouch", "tone", "camera"];
+
+pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
+    let mut entries = Entries::of(node, "a room", problems)?;
+    let id = entries.required("id", identity).unwrap_or_default();
+    let title = entries.required("title", title).unwrap_or_default();
+    let large = entries.has("stations");
+    if large {
+        for key in STATION_KEYS.into_iter().filter(|key| entries.has(key)).collect::<Vec<_>>() {
+            let what = format!("`{key}` stands beside `stations`");
+            entries.problem_at(key, what, "move it into the station that it belongs to");
+        }
+    }
+    let stations = entries.optional("stations", |node, problems| list(node, problems, "stations", station));
+    let steps = entries.optional("steps", |node, problems| list(node, problems, "steps", ways::step));
+    let shots = if large { entries.optional("shots", shots) } else { entries.required("shots", shots) };
+    let own = station_keys(&mut entries, Placed::default(), shots.clone().unwrap_or_default());
+    entries.not_yet(&NOT_YET);
+    entries.finish();
+    let room = Room {
+        id,
+        title,
+        stations,
+        steps,
+        shots,
+        heading: own.heading,
+        stands_at: own.stands_at,
+        camera_height: own.camera_height,
+        tilt: own.tilt,
+        quality: own.quality,
+        full_colour: own.full_colour,
+        opening_view: own.opening_view,
+        notes: own.notes,
+    };
+    Some(Placed::new(room, &node.place))
+}
+
+fn station(node: &Node, problems: &mut Problems) -> Option<Placed<Station>> {
+    let mut entries = Entries::of(node, "a station", problems)?;
+    let id = entries.required("id", identity).unwrap_or_default();
+    let shots = entries.required("shots", shots).unwrap_or_default();
+    let station = station_keys(&mut entries, id, shots);
+    entries.not_yet(&NOT_YET);
+    entries.finish();
+    Some(Placed::new(station, &node.place))
+}
+
+/// What a station and a room of one station have in common, `shots` apart.
+fn station_keys(entries: &mut Entries<'_, '_>, id: Placed<String>, shots: Placed<Shots>) -> Station {
+    Station {
+        id,
+        shots,
+        heading: entries.optional("heading", angles::heading),
+        stands_at: entries.optional("stands-at", placed_pair),
+        camera_height: entries.optional("camera-height", camera_height),
+        tilt: entries.optional("tilt", angles::tilt),
+        quality: entries.optional("quality", quality),
+        full_colour: entries.optional("full-colour", flag),
+        opening_view: entries.optional("opening-view", angles::opening_view),
+        notes: entries.optional("notes", |node, problems| list(node, problems, "notes", note)).unwrap_or_default(),
+    }
+}
+
+/// One file. Several are exposures of one view, which nothing merges yet.
+fn shots(node: &Node, problems: &mut Problems) -> Option<Placed<Shots>> {
+    let Kind::Sequence(items) = &node.kind else {
+        return file_name(node, problems).map(|file| Placed::new(Shots::One(file), &node.place));
+    };
+    let files: Vec<_> = items.iter().filter_map(|item| file_name(item, problems)).collect();
+    if items.is_empty() {
+        problems.push(Problem::error("`shots` is an empty list", "name the picture's file").at(&node.place));
+    } else if items.len() > 1 {
+        let what = format!("`shots` lists {} files, and this version does not merge brackets yet", items.len());
+        let middle = files.get(files.len() / 2).map_or("hall.jpg", |file| &file.value);
+        problems.push(Problem::error(what, format!("name the one file to keep, such as `{middle}`")).at(&node.place));
+    }
+    (items.len() == 1 && files.len() == 1).then(|| Placed::new(Shots::List(files), &node.place))
+}
+
+fn note(node: &Node, problems: &mut Problems) -> Option<Placed<Note>> {
+    let mut entries = Entries::of(node, "a note", problems)?;
+    let says_something = entries.has("text") || entries.has("picture");
+    let Sighting { spot, heading, elevation } = angles::direction(&mut entries);
+    let note = Note {
+        spot,
+        heading,
+        elevation,
+        title: entries.optional("title", title).map(|title| title.value),
+        text: entries.optional("text", title).map(|text| text.value).unwrap_or_default(),
+        picture: entries.optional("picture", note_picture),
+    };
+    if !says_something {
+        entries.problem("this note says nothing", "write a `text`, or a `picture`");
+    }
+    entries.finish();
+    Some(Placed::new(note, &node.place))
+}
+
+fn note_picture(node: &Node, problems: &mut Problems) -> Option<NotePicture> {
+    let mut entries = Entries::of(node, "a note's picture", problems)?;
+    let picture = NotePicture {
+        file: entries.required("file", file_name).unwrap_or_default(),
+        alternative: entries.required("alternative", text).unwrap_or_default(),
+    };
+    entries.finish();
+    Some(picture)
+}

@@ -1,0 +1,269 @@
+//! From what was written to what is known: files found, drawings measured, names resolved.
+//!
+//! Everything is checked whatever was wrong before, so that one run shows every problem. A tour that was assembled
+//! beside errors may hold gaps and must not be used; the caller drops it.
+
+use super::files::Files;
+use super::names::{self, id};
+use super::{
+    Floor, Note, NotePicture, OpeningView, Plan, Room, Shot, Station, StationKey, Tilt, Tour, Towards, doors, drawing,
+    reach,
+};
+use crate::description::types::{self, Defaults, Description, NamedTilt};
+use crate::description::{Placed, Source};
+use crate::problem::{Problem, Problems};
+use crate::sphere::{Heading, Spot};
+use std::collections::BTreeMap;
+
+/// Makes a tour, and adds what is wrong with it. Nothing comes back where there is no room at all.
+pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> Option<Tour> {
+    let mut assembler = Assembler { files: Files::new(&source.folder()), defaults: &written.defaults, problems };
+    let floors: Vec<Floor> = written.floors.iter().map(|floor| assembler.floor(floor)).collect();
+    let problems = assembler.problems;
+    refuse_twin_ids(written, problems);
+    refuse_twin_folders(&floors, problems);
+    warn_of_shared_shots(&floors, problems);
+    let opens_in = opening_station(&floors, written.opens_in.as_ref(), problems)?;
+    let doors = doors::resolve(&floors, &written.doors, problems);
+    let tour = Tour {
+        folder: source.folder(),
+        file: source.file.to_path_buf(),
+        title: written.title.value.clone(),
+        summary: written.summary.value.clone(),
+        language: written.language.value.clone(),
+        opens_in,
+        floors,
+        doors,
+    };
+    // With a door that leads nowhere, what cannot be reached is no news.
+    if !problems.has_errors() {
+        problems.extend(reach::warnings(&tour));
+    }
+    Some(tour)
+}
+
+struct Assembler<'a> {
+    files: Files,
+    defaults: &'a Defaults,
+    problems: &'a mut Problems,
+}
+
+impl Assembler<'_> {
+    fn floor(&mut self, written: &Placed<types::Floor>) -> Floor {
+        let floor = &written.value;
+        let plan = floor.plan.as_ref().and_then(|plan| self.plan(plan));
+        // A plan that could not be read is still a plan: what refers to it is not wrong for that.
+        let has_plan = floor.plan.is_some();
+        let rooms = floor.rooms.iter().map(|room| self.room(room, plan.as_ref(), has_plan)).collect();
+        Floor { id: id(&floor.id), title: floor.title.value.clone(), plan, rooms }
+    }
+
+    fn plan(&mut self, written: &Placed<types::Plan>) -> Option<Plan> {
+        let types::Plan { drawing, north, scale } = &written.value;
+        let path = self.files.find(drawing, self.problems);
+        if drawing.value.is_empty() || !path.is_file() {
+            return None;
+        }
+        let extent = match drawing::extent(&path) {
+            Ok(extent) => extent,
+            Err(problem) => {
+                self.problems.push(problem.at(&drawing.place).about(path));
+                return None;
+            }
+        };
+        for warning in extent.warnings {
+            self.problems.push(warning.at(&drawing.place).about(path.clone()));
+        }
+        Some(Plan {
+            drawing: path,
+            place: drawing.place.clone(),
+            origin: extent.origin,
+            size: extent.size,
+            north_deg: *north,
+            metres_per_unit: scale
+                .as_ref()
+                .map(|scale| scale.value.metres / super::plan::distance(scale.value.from, scale.value.to)),
+        })
+    }
+
+    fn room(&mut self, written: &Placed<types::Room>, plan: Option<&Plan>, has_plan: bool) -> Room {
+        let room = &written.value;
+        let own = [Placed::new(own_station(room), &written.place)];
+        let stations: Vec<Station> = room
+            .stations
+            .as_deref()
+            .unwrap_or(&own)
+            .iter()
+            .map(|station| self.station(&room.id, station, plan, has_plan))
+            .collect();
+        let mut assembled = Room {
+            id: id(&room.id),
+            title: room.title.value.clone(),
+            stations,
+            steps: Vec::new(),
+            place: written.place.clone(),
+        };
+        assembled.steps = doors::steps(&assembled, room.steps.as_deref(), self.problems);
+        assembled
+    }
+
+    fn station(
+        &mut self,
+        room: &Placed<String>,
+        written: &Placed<types::Station>,
+        plan: Option<&Plan>,
+        has_plan: bool,
+    ) -> Station {
+        let station = &written.value;
+        let key = StationKey { room: id(room), station: id(&station.id) };
+        let shot = match station.shots.value.files() {
+            [file, ..] => Shot { path: self.files.find(file, self.problems), place: file.place.clone() },
+            [] => Shot { path: self.files.find(&Placed::default(), self.problems), place: written.place.clone() },
+        };
+        if let Some(stands_at) = &station.stands_at {
+            self.on_plan("stands-at", stands_at, plan, has_plan);
+        }
+        Station {
+            key,
+            shot,
+            heading: station.heading.map(Heading::wrapping),
+            stands_at: station.stands_at.as_ref().map(|pair| pair.value),
+            camera_height_m: station.camera_height.unwrap_or(self.defaults.camera_height),
+            tilt: tilt(station.tilt.unwrap_or(self.defaults.tilt)),
+            notes: station.notes.iter().map(|note| self.note(note)).collect(),
+            opening: station.opening_view.as_ref().and_then(opening),
+            quality: station.quality.unwrap_or(self.defaults.quality),
+            full_chroma: station.full_colour.unwrap_or(self.defaults.full_colour),
+            place: written.place.clone(),
+        }
+    }
+
+    fn on_plan(&mut self, key: &str, at: &Placed<types::Pair>, plan: Option<&Plan>, has_plan: bool) {
+        if !has_plan {
+            let what = format!("`{key}` is a place on a plan, and this floor has none");
+            self.problems.push(Problem::error(what, "give the floor a `plan`, or delete this line").at(&at.place));
+        }
+        if let Some(warning) = plan.and_then(|plan| outside(key, at, plan)) {
+            self.problems.push(warning);
+        }
+    }
+
+    fn note(&mut self, written: &Placed<types::Note>) -> Note {
+        let note = &written.value;
+        let picture = note.picture.as_ref().map(|picture| NotePicture {
+            path: self.files.find(&picture.file, self.problems),
+            alternative: picture.alternative.clone(),
+            place: picture.file.place.clone(),
+        });
+        let sighting = types::Sighting { spot: note.spot, heading: note.heading, elevation: note.elevation };
+        Note {
+            // A direction that could not be read was reported; "ahead" stands in for it.
+            towards: towards(&sighting, 0.0).unwrap_or(Towards::Heading(Heading::wrapping(0.0), 0.0)),
+            title: note.title.clone(),
+            text: note.text.clone(),
+            picture,
+            place: written.place.clone(),
+        }
+    }
+}
+
+/// A warning if and only if a place lies outside the drawing.
+pub fn outside(key: &str, at: &Placed<types::Pair>, plan: &Plan) -> Option<Problem> {
+    let [x, y] = at.value;
+    let ([left, top], [width, height]) = (plan.origin, plan.size);
+    let inside = (left..=left + width).contains(&x) && (top..=top + height).contains(&y);
+    let what = format!("`{key}` [{x}, {y}] lies outside the plan's drawing");
+    let instead = format!("write a place between [{left}, {top}] and [{}, {}]", left + width, top + height);
+    (!inside).then(|| Problem::warning(what, instead).at(&at.place))
+}
+
+/// The one station that a room's own keys describe. It has the room's id.
+fn own_station(room: &types::Room) -> types::Station {
+    types::Station {
+        id: room.id.clone(),
+        shots: room.shots.clone().unwrap_or_default(),
+        heading: room.heading,
+        stands_at: room.stands_at.clone(),
+        camera_height: room.camera_height,
+        tilt: room.tilt,
+        quality: room.quality,
+        full_colour: room.full_colour,
+        opening_view: room.opening_view,
+        notes: room.notes.clone(),
+    }
+}
+
+fn tilt(written: types::Tilt) -> Tilt {
+    match written {
+        types::Tilt::Named(NamedTilt::None) => Tilt::None,
+        types::Tilt::Named(NamedTilt::FromFile) => Tilt::FromFile,
+        types::Tilt::Angles(angles) => Tilt::Given { pitch_deg: angles.pitch, roll_deg: angles.roll },
+    }
+}
+
+fn opening(written: &types::OpeningView) -> Option<OpeningView> {
+    let types::OpeningView { spot, heading, elevation, field_of_view } = *written;
+    let towards = towards(&types::Sighting { spot, heading, elevation }, 0.0)?;
+    Some(OpeningView { towards, field_of_view_deg: field_of_view })
+}
+
+/// A direction as it was written, with the elevation that serves where a heading stands alone.
+pub fn towards(written: &types::Sighting, usual_elevation_deg: f64) -> Option<Towards> {
+    match (written.spot, written.heading) {
+        (Some([longitude, latitude]), _) => Spot::new(longitude, latitude).ok().map(Towards::Spot),
+        (None, Some(heading)) => {
+            let elevation = written.elevation.unwrap_or(usual_elevation_deg);
+            Some(Towards::Heading(Heading::wrapping(heading), elevation))
+        }
+        (None, None) => None,
+    }
+}
+
+fn opening_station(floors: &[Floor], written: Option<&Placed<String>>, problems: &mut Problems) -> Option<StationKey> {
+    let first = floors.iter().flat_map(|floor| &floor.rooms).flat_map(|room| &room.stations).next()?;
+    let named = written.and_then(|name| names::Rooms::of(floors).find(name, problems));
+    let of_room = named.and_then(|named| named.station.or_else(|| named.room.stations.first().map(|s| s.key.clone())));
+    Some(of_room.unwrap_or_else(|| first.key.clone()))
+}
+
+fn refuse_twin_ids(written: &Description, problems: &mut Problems) {
+    let rooms = || written.floors.iter().flat_map(|floor| &floor.value.rooms).map(|room| &room.value);
+    names::refuse_twins("floor", written.floors.iter().map(|floor| &floor.value.id), problems);
+    names::refuse_twins("room", rooms().map(|room| &room.id), problems);
+    for room in rooms() {
+        let stations = room.stations.as_deref().unwrap_or_default();
+        names::refuse_twins("station", stations.iter().map(|station| &station.value.id), problems);
+        // `barn` has to mean the room, not one of its stations.
+        let namesake = stations.iter().find(|station| stations.len() > 1 && station.value.id == room.id);
+        if let Some(station) = namesake.filter(|_| !room.id.value.is_empty()) {
+            let what = format!("the station `{}` has the name of its room", room.id.value);
+            let id = &station.value.id;
+            problems.push(Problem::error(what, "name it for its place in the room, such as `window`").at(&id.place));
+        }
+    }
+}
+
+/// `barn-hearth` may be a room, and the folder of the station `hearth` in the room `barn`.
+fn refuse_twin_folders(floors: &[Floor], problems: &mut Problems) {
+    let mut taken: BTreeMap<String, &Station> = BTreeMap::new();
+    for station in floors.iter().flat_map(|floor| &floor.rooms).flat_map(|room| &room.stations) {
+        let twin = taken.insert(station.key.slug(), station).filter(|twin| twin.key != station.key);
+        if let Some(twin) = twin {
+            let what = format!("`{}` would lie in the same folder as `{}`", station.key, twin.key);
+            problems.push(Problem::error(what, "choose another id for one of them").at(&station.place));
+        }
+    }
+}
+
+fn warn_of_shared_shots(floors: &[Floor], problems: &mut Problems) {
+    let mut shown: BTreeMap<&std::path::Path, &StationKey> = BTreeMap::new();
+    for station in floors.iter().flat_map(|floor| &floor.rooms).flat_map(|room| &room.stations) {
+        if !station.shot.path.is_file() {
+            continue;
+        }
+        let Some(other) = shown.insert(&station.shot.path, &station.key) else { continue };
+        let what = format!("`{}` shows the same shot as `{other}`", station.key);
+        let warning = Problem::warning(what, "name the shot that was taken here").at(&station.shot.place);
+        problems.push(warning.station(station.key.to_string()));
+    }
+}
