@@ -21,6 +21,7 @@ mod jpeg;
 mod place;
 mod profile;
 mod rows;
+mod shaper;
 mod webp;
 mod ycc;
 

@@ -144,9 +144,7 @@ fn a_grey_profile_bends_grey() {
     assert_patches("grey TIFF", &tiff, &expected, 1.1);
 }
 
-/// A profile with tables instead of a matrix: three curves and a 2×2×2 table that swaps red and blue by way of PCS
-/// XYZ are beyond what the encoder of the colour-management crate writes here, so only the way back is checked: what
-/// cannot be used is said, and the colours are taken as sRGB.
+/// What cannot be used is said, and the colours are taken as sRGB.
 #[test]
 fn a_broken_profile_is_left_out_with_a_warning() {
     let (profile, _) = display_p3();
