@@ -15,7 +15,7 @@ use image::codecs::webp::WebPDecoder;
 use image::{ColorType, ImageDecoder};
 use std::io::Cursor;
 
-/// See [`super::decode`].
+/// See [`super::decode()`].
 pub(super) fn decode(bytes: &[u8], chroma: Chroma) -> Result<YccPicture, PictureError> {
     let length = bytes.len() as u64;
     let facts = Facts::read(Cursor::new(bytes), length)?;
