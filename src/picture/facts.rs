@@ -47,9 +47,8 @@ impl Facts {
             Format::Tiff => read_tiff(reader, bytes),
             Format::WebP => webp::read_facts(reader, bytes),
         };
-        contained(read).unwrap_or_else(|| {
-            Err(PictureError::Damaged { format, detail: "its headers make no sense".to_owned() })
-        })
+        contained(read)
+            .unwrap_or_else(|| Err(PictureError::Damaged { format, detail: "its headers make no sense".to_owned() }))
     }
 
     /// Number of pixels.

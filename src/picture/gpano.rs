@@ -44,7 +44,8 @@ impl GPano {
         let options = ParsingOptions { allow_dtd: false, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
         let document = Document::parse_with_options(text, options).map_err(|error| error.to_string())?;
         let field = |name: &str| find(&document, name);
-        let number = |name: &str| field(name).and_then(|text| text.parse().ok()).filter(|value: &f64| value.is_finite());
+        let number =
+            |name: &str| field(name).and_then(|text| text.parse().ok()).filter(|value: &f64| value.is_finite());
         Ok(GPano {
             projection: field("ProjectionType").map(str::to_owned),
             crop: Crop::from_fields(number),

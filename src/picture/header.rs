@@ -2,7 +2,7 @@
 
 use super::facts::{self, Facts};
 use super::gpano::{Crop, GPano};
-use super::profile::ToSrgb;
+use super::profile::Conversion;
 use super::{Header, LARGEST_HEIGHT, LARGEST_WIDTH, PictureError, ProfileKind, SphereFrame, profile};
 use std::io::{BufRead, Seek};
 
@@ -12,7 +12,7 @@ pub(super) fn read<R: BufRead + Seek>(reader: R, bytes: u64) -> Result<Header, P
 }
 
 /// Judges a file of `bytes` bytes by its facts. Also says how to bring its colours to sRGB, where that is needed.
-pub(super) fn judge(facts: &Facts, bytes: u64) -> Result<(Header, Option<ToSrgb>), PictureError> {
+pub(super) fn judge(facts: &Facts, bytes: u64) -> Result<(Header, Option<Conversion>), PictureError> {
     check_size(u64::from(facts.width), u64::from(facts.height))?;
     let (width, height) = facts.orientation.seen_size((facts.width, facts.height));
     if bytes < facts.least_bytes {
@@ -34,7 +34,7 @@ pub(super) fn judge(facts: &Facts, bytes: u64) -> Result<(Header, Option<ToSrgb>
         let (width, height) = (sphere.full_width, sphere.full_height);
         return Err(PictureError::Implausible { width, height, bytes });
     }
-    let (profile, to_srgb) = profile::read(facts.profile.as_deref());
+    let (profile, conversion) = profile::read(facts.profile.as_deref());
     if let ProfileKind::Broken(why) = &profile {
         warnings.push(format!("its colour profile cannot be used ({why}); its colours are taken as sRGB"));
     }
@@ -51,7 +51,7 @@ pub(super) fn judge(facts: &Facts, bytes: u64) -> Result<(Header, Option<ToSrgb>
         pose_roll_deg: gpano.pose_roll_deg,
         warnings,
     };
-    Ok((header, to_srgb))
+    Ok((header, conversion))
 }
 
 /// Neither side longer than those of the largest sphere, whichever way up the file lies.
@@ -81,7 +81,10 @@ fn part(width: u32, height: u32, crop: Crop) -> Result<SphereFrame, PictureError
     let refuse = |detail: String| Err(PictureError::Placement { detail });
     let Crop { full_width, full_height, .. } = crop;
     if !(crop.width >= 1.0 && crop.height >= 1.0 && full_width >= crop.width && full_height >= crop.height) {
-        return refuse(format!("a part of {}×{} does not fit into {full_width}×{full_height}", crop.width, crop.height));
+        return refuse(format!(
+            "a part of {}×{} does not fit into {full_width}×{full_height}",
+            crop.width, crop.height
+        ));
     }
     if full_width != 2.0 * full_height {
         return refuse(format!("the whole sphere would be {full_width}×{full_height}, not twice as wide as high"));

@@ -1,6 +1,6 @@
 //! Reading picture files: what they are, what they say of themselves, and their pixels.
 //!
-//! [`read_header`] looks at headers alone; [`decode`] gives the sphere. Both judge a file by the same rules:
+//! [`read_header`] looks at headers alone; [`decode()`] gives the sphere. Both judge a file by the same rules:
 //!
 //! * JPEG (baseline and progressive), PNG and TIFF of 8 or 16 bits, WebP; recognised by content.
 //! * EXIF orientation is applied before anything else is asked; an embedded profile is honoured; transparency and what
@@ -21,6 +21,7 @@ mod jpeg;
 mod place;
 mod profile;
 mod rows;
+mod shaper;
 mod webp;
 mod ycc;
 

@@ -13,13 +13,7 @@ impl SphereFrame {
 
     /// Makes row `y` of the whole sphere, in RGB. Where the part of `width` × `height` pixels has pixels in it, `fill`
     /// writes that row of the part; the rest becomes plain.
-    pub(super) fn lay(
-        &self,
-        (width, height): (u32, u32),
-        y: u32,
-        row: &mut [u8],
-        fill: impl FnOnce(usize, &mut [u8]),
-    ) {
+    pub(super) fn lay(&self, (width, height): (u32, u32), y: u32, row: &mut [u8], fill: impl FnOnce(usize, &mut [u8])) {
         let Some(part_y) = y.checked_sub(self.top).filter(|&part_y| part_y < height) else {
             return row.fill(PLAIN);
         };

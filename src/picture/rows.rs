@@ -148,7 +148,7 @@ impl Sample for u16 {
 /// ITU-T T.871 section 7, in fixed point of 16 bits.
 fn to_rgb([y, cb, cr]: [i32; 3]) -> [u32; 3] {
     let (cb, cr) = (cb - 128, cr - 128);
-    let round = |sum: i32| ((y << 16) + sum + (1 << 15) >> 16).clamp(0, 255) as u32;
+    let round = |sum: i32| (((y << 16) + sum + (1 << 15)) >> 16).clamp(0, 255) as u32;
     [round(91881 * cr), round(-22554 * cb - 46802 * cr), round(116130 * cb)]
 }
 

@@ -152,7 +152,7 @@ impl YccWriter {
         let rows_left = picture.height - picture.y.len() / picture.width;
         let rows = &[upper, lower][..rows_left.min(2)];
         for row in rows {
-            picture.y.extend(row.chunks_exact(3).map(|pixel| luma(pixel)));
+            picture.y.extend(row.chunks_exact(3).map(luma));
         }
         match picture.chroma {
             Chroma::Full => {
@@ -165,7 +165,8 @@ impl YccWriter {
             Chroma::Half => {
                 let blocks = || upper.chunks_exact(6).zip(lower.chunks_exact(6));
                 let sum = |(upper, lower): (&[u8], &[u8])| {
-                    [0, 1, 2].map(|channel| [upper[channel], upper[channel + 3], lower[channel], lower[channel + 3]])
+                    [0, 1, 2]
+                        .map(|channel| [upper[channel], upper[channel + 3], lower[channel], lower[channel + 3]])
                         .map(|four| four.into_iter().map(i32::from).sum())
                 };
                 picture.cb.extend(blocks().map(|block| weigh::<2>(CB, sum(block))));

@@ -144,9 +144,44 @@ fn a_grey_profile_bends_grey() {
     assert_patches("grey TIFF", &tiff, &expected, 1.1);
 }
 
-/// A profile with tables instead of a matrix: three curves and a 2×2×2 table that swaps red and blue by way of PCS
-/// XYZ are beyond what the encoder of the colour-management crate writes here, so only the way back is checked: what
-/// cannot be used is said, and the colours are taken as sRGB.
+/// Display P3 said by tables (ICC.1 section 10.10, lut16Type) instead of a matrix: sRGB's curve as input tables, and a
+/// grid of two points a side, whose corners are the sums of the primaries. Between them it is linear, as the matrix.
+#[test]
+fn a_profile_of_tables_is_honoured() {
+    let (_, expected) = display_p3();
+    let mut profile = ColorProfile::new_display_p3();
+    let primaries = [profile.red_colorant, profile.green_colorant, profile.blue_colorant];
+    // XYZ of 1.0 is 0x8000.
+    let corner = |bits: [usize; 3], axis: fn(&moxcms::Xyzd) -> f64| {
+        let sum: f64 = primaries.iter().zip(bits).map(|(primary, bit)| bit as f64 * axis(primary)).sum();
+        (sum * 32768.0).round() as u16
+    };
+    let corners = (0..8).map(|index| [index >> 2 & 1, index >> 1 & 1, index & 1]);
+    let grid = corners.flat_map(|bits| [corner(bits, |p| p.x), corner(bits, |p| p.y), corner(bits, |p| p.z)]);
+    let curve = (0..256).map(|value| (srgb_to_linear(f64::from(value) / 255.0) * 65535.0).round() as u16);
+    let tables = moxcms::LutDataType {
+        num_input_channels: 3,
+        num_output_channels: 3,
+        num_clut_grid_points: 2,
+        matrix: moxcms::Matrix3d { v: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]] },
+        num_input_table_entries: 256,
+        num_output_table_entries: 2,
+        input_table: moxcms::LutStore::Store16(curve.collect::<Vec<u16>>().repeat(3)),
+        clut_table: moxcms::LutStore::Store16(grid.collect()),
+        output_table: moxcms::LutStore::Store16([0, 65535].repeat(3)),
+        lut_type: moxcms::LutType::Lut16,
+    };
+    profile.lut_a_to_b_perceptual = Some(moxcms::LutWarehouse::Lut(tables.clone()));
+    profile.lut_a_to_b_colorimetric = Some(moxcms::LutWarehouse::Lut(tables));
+    profile.cicp = None;
+    // Without curves there is no matrix road left.
+    (profile.red_trc, profile.green_trc, profile.blue_trc) = (None, None, None);
+    let file = png_patches(&[(b"iCCP", iccp(&profile.encode().unwrap()))]);
+    assert_eq!(read_header_from(&file).unwrap().profile, ProfileKind::Other("Display P3".to_owned()));
+    assert_patches("PNG with tables", &file, &expected, 3.0);
+}
+
+/// What cannot be used is said, and the colours are taken as sRGB.
 #[test]
 fn a_broken_profile_is_left_out_with_a_warning() {
     let (profile, _) = display_p3();

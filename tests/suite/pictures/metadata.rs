@@ -25,7 +25,8 @@ fn itxt(text: &[u8], compressed: bool) -> Vec<u8> {
 fn pose_is_read_from_every_container() {
     let packet = xmp(&POSE);
     let elements = String::from_utf8(packet.clone()).unwrap();
-    let elements = POSE.iter().fold(elements, |text, (name, value)| text.replace(&format!(" GPano:{name}='{value}'"), ""));
+    let elements =
+        POSE.iter().fold(elements, |text, (name, value)| text.replace(&format!(" GPano:{name}='{value}'"), ""));
     let inside: String = POSE.iter().map(|(name, value)| format!("<GPano:{name}>{value}</GPano:{name}>")).collect();
     let elements = elements.replace("/></rdf:RDF>", &format!(">{inside}</rdf:Description></rdf:RDF>")).into_bytes();
     for packet in [packet, elements] {
@@ -84,7 +85,9 @@ fn crop(full: (u32, u32), part: (u32, u32), at: (u32, u32)) -> Vec<u8> {
 
 /// A part whose every pixel is another colour, at an odd place, so that blocks of chroma lie across its edges.
 fn part(width: u32, height: u32) -> RgbImage {
-    RgbImage::from_fn(width, height, |x, y| image::Rgb([(x * 37 % 256) as u8, (y * 53 % 256) as u8, ((x + y) * 11) as u8]))
+    RgbImage::from_fn(width, height, |x, y| {
+        image::Rgb([(x * 37 % 256) as u8, (y * 53 % 256) as u8, ((x + y) * 11) as u8])
+    })
 }
 
 fn png_part(part: &RgbImage, packet: &[u8]) -> Vec<u8> {
@@ -115,7 +118,13 @@ fn a_part_is_placed_to_the_pixel() {
         assert!(got.iter().zip(expected).all(|(got, exact)| (got - exact).abs() <= 0.51), "{x}, {y}: {got:?}");
         let block = |offset: u32| (x / 2 * 2 + offset % 2, (y / 2 * 2 + offset / 2).min(26));
         let mean = |channel: usize| {
-            (0..4).map(|offset| { let (x, y) = block(offset); ycc_unclipped(colour(x, y))[channel] }).sum::<f64>() / 4.0
+            (0..4)
+                .map(|offset| {
+                    let (x, y) = block(offset);
+                    ycc_unclipped(colour(x, y))[channel]
+                })
+                .sum::<f64>()
+                / 4.0
         };
         let got = pixel(&half_chroma, x as usize, y as usize);
         let expected = [expected[0], mean(1).min(255.0), mean(2).min(255.0)];

@@ -87,7 +87,7 @@ impl Mutation {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1500, max_shrink_iters: 200, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 2000, max_shrink_iters: 200, ..ProptestConfig::default() })]
 
     #[test]
     fn no_bytes_make_it_panic(mutation in mutation()) {

@@ -133,7 +133,8 @@ fn plain_surfaces_are_plausible() {
 
 #[test]
 fn cut_off_anywhere() {
-    let tall = image::RgbImage::from_fn(128, 64, |x, y| image::Rgb([(x * 7 ^ y) as u8, (y * 5 + x) as u8, (x ^ y) as u8]));
+    let tall =
+        image::RgbImage::from_fn(128, 64, |x, y| image::Rgb([((x * 7) ^ y) as u8, (y * 5 + x) as u8, (x ^ y) as u8]));
     let files = [
         ("JPEG", jpeg(&tall, false, Subsampling::S420)),
         ("JPEG", jpeg(&tall, true, Subsampling::S420)),
@@ -159,7 +160,8 @@ fn cut_off_anywhere() {
 /// were never written, which leave noughts.
 #[test]
 fn jpeg_data_that_end_early_behind_a_good_end() {
-    let tall = image::RgbImage::from_fn(256, 128, |x, y| image::Rgb([(x * 7 ^ y) as u8, (y * 5 + x) as u8, (x ^ y) as u8]));
+    let tall =
+        image::RgbImage::from_fn(256, 128, |x, y| image::Rgb([((x * 7) ^ y) as u8, (y * 5 + x) as u8, (x ^ y) as u8]));
     let message = "is cut off: the JPEG data ends before the picture is complete";
     for subsampling in [Subsampling::S444, Subsampling::S420] {
         let file = jpeg(&tall, false, subsampling);
