@@ -56,11 +56,11 @@ fn resolve_one(rooms: &Rooms<'_>, written: &Placed<types::Door>, problems: &mut 
     let ends = [station_of(&first_end, at, &second_end)?, station_of(&second_end, at, &first_end)?];
     let mut sightings = BTreeMap::new();
     for (name, named, seen) in seen {
-        if let Some((station, towards)) = sighting(&ends, name, &named, seen, problems) {
-            if sightings.insert(station, towards).is_some() {
-                let what = format!("`{}` says a second time where this door is seen", name.value);
-                problems.push(Problem::error(what, "keep one of the two").at(&name.place));
-            }
+        if let Some((station, towards)) = sighting(&ends, name, &named, seen, problems)
+            && sightings.insert(station, towards).is_some()
+        {
+            let what = format!("`{}` says a second time where this door is seen", name.value);
+            problems.push(Problem::error(what, "keep one of the two").at(&name.place));
         }
     }
     let seen_from = sightings.into_iter().collect();

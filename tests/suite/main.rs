@@ -2,6 +2,7 @@
 
 mod broken_tours;
 mod hostile_yaml;
+mod read_tours;
 mod reference_values;
 mod sights;
 mod tour_yaml_page;

@@ -1,7 +1,8 @@
 //! Texts, numbers and flags: what YAML would read as something else is refused, not guessed at.
 
+use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node, quote};
-use crate::description::types::{Pair, Placed};
+use crate::description::types::Pair;
 use crate::problem::{Problem, Problems};
 
 /// Largest number on a plan, in its units: far above any drawing, and still exact.
