@@ -270,6 +270,31 @@ fn stairs_have_to_be_sighted_in_both_pictures() {
     );
 }
 
+#[test]
+fn what_the_plan_would_need_is_named() {
+    let nothing = |yaml: &str| errors(yaml, &[]).remove(0);
+    let whole = two_rooms("", ", heading: 0", ", heading: 0", DOOR);
+    assert_eq!(
+        nothing(&whole.replace(", stands-at: [300, 300]", "")),
+        "error 11:5+7: nothing tells where the door to `kitchen` in `hall` is seen: `kitchen` has no place on the plan -> \
+         give `kitchen` a `stands-at`, or write `seen-from: { hall: { spot: [longitude, latitude] } }`"
+    );
+    assert_eq!(
+        nothing(&whole.replace("[300, 300]", "[100, 300]")),
+        "error 11:5+7: nothing tells where the door to `kitchen` in `hall` is seen: both ends lie at the same place on the \
+         plan -> correct the places, or write `seen-from: { hall: { spot: [longitude, latitude] } }`"
+    );
+    let bare = whole
+        .replace("    plan: { drawing: ground.svg }\n", "")
+        .replace(", stands-at: [100, 300]", "")
+        .replace(", stands-at: [300, 300]", "");
+    assert_eq!(
+        nothing(&bare),
+        "error 10:5+7: nothing tells where the door to `kitchen` in `hall` is seen: the floor has no plan -> \
+         write `seen-from: { hall: { spot: [longitude, latitude] } }`"
+    );
+}
+
 /// A barn of three stations in a row, four metres from one to the next, and a yard beside it.
 fn barn(steps: &str, doors: &str) -> String {
     format!(
