@@ -76,7 +76,7 @@ fn a_tour_holds_what_was_written_with_defaults_and_paths_in_place() {
     let door = &tour.doors[0];
     assert_eq!(door.between.clone().map(|end| end.to_string()), ["hall", "barn/hearth"], "nearest to the doorway");
     assert!(door.one_way);
-    assert_eq!(door.seen_from[0].0.to_string(), "barn/door-end");
+    assert_eq!(door.seen_from[0].station.to_string(), "barn/door-end");
     assert_eq!(door.leads_to(&hall.key).unwrap().to_string(), "barn/hearth");
     assert_eq!(door.leads_to(&hearth.key), None);
     assert_eq!(tour.floors[0].rooms[1].steps.len(), 1, "each station is joined to the next");
