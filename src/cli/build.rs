@@ -7,7 +7,7 @@ use super::words::{count, shell_word};
 use crate::problem::Problems;
 use crate::site::Published;
 use crate::workshop::Options;
-use crate::{description, site, workshop};
+use crate::{site, tour, workshop};
 use std::path::{Path, PathBuf};
 
 /// Make the walkthrough: a folder that any web host can serve
@@ -71,7 +71,7 @@ impl Build {
 
     /// The whole way from the description to the published folder. Warnings are added to `warnings` on the way.
     fn build(&self, terminal: &Terminal, warnings: &mut Problems) -> Result<Built, Problems> {
-        let (tour, found) = description::read_tour(&self.tour)?;
+        let (tour, found) = tour::read_tour(&self.tour)?;
         warnings.extend(found);
         let options = Options { small: self.small, verify: self.verify };
         let bar = terminal.bar();

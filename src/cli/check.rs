@@ -5,8 +5,8 @@ use super::json;
 use super::terminal::Terminal;
 use super::words::count;
 use crate::problem::{Problems, Severity};
-use crate::tour::Tour;
-use crate::{description, workshop};
+use crate::tour::{self, Tour};
+use crate::workshop;
 use std::path::PathBuf;
 
 /// Look for mistakes in a tour and its pictures
@@ -48,7 +48,7 @@ impl Check {
 
     /// The whole tour, unless its description is broken. Warnings are added to `warnings` on the way.
     fn check(&self, warnings: &mut Problems) -> Result<Tour, Problems> {
-        let (tour, found) = description::read_tour(&self.tour)?;
+        let (tour, found) = tour::read_tour(&self.tour)?;
         warnings.extend(found);
         let (_, found) = workshop::survey(&tour)?;
         warnings.extend(found);

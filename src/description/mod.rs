@@ -2,7 +2,7 @@
 //!
 //! Derived deserialising stops at the first error and forgets where values stand. So the file is read twice:
 //!
-//! 1. [`tree`] turns it into one tree in which every value has its place, [`walk`] goes through that tree, collects
+//! 1. `tree` turns it into one tree in which every value has its place, `walk` goes through that tree, collects
 //!    *all* problems, and makes a [`Description`] whose values remember their places;
 //! 2. `serde` and `serde_yaml` read what passed into the same [`types`], by their own rules.
 //!
@@ -13,17 +13,18 @@
 
 pub(crate) mod id;
 mod language;
+mod placed;
 mod source;
 mod tree;
 pub mod types;
 mod walk;
 
+pub use placed::Placed;
 pub use source::Source;
 pub(crate) use tree::quote;
-pub use types::{Description, Placed};
+pub use types::Description;
 
 // Callers know the way from a file to a tour by this name.
-pub use crate::tour::read_tour;
 
 use crate::problem::{Problem, Problems};
 

@@ -2,10 +2,10 @@
 
 use super::classify::Kind;
 use crate::problem::Problems;
+use crate::site;
 use crate::site::Site;
-use crate::tour::Tour;
+use crate::tour::{self, Tour};
 use crate::workshop::{self, Options, Progress};
-use crate::{description, site};
 use std::path::{Path, PathBuf};
 
 /// What a making tells while it goes on.
@@ -28,7 +28,7 @@ pub type Make<'a> = dyn FnMut(&(dyn Fn(News) + Sync)) -> Outcome + Send + 'a;
 /// # Errors
 /// Everything that is wrong with the tour.
 pub fn make(path: &Path, news: &(dyn Fn(News) + Sync)) -> Outcome {
-    let (tour, mut warnings) = description::read_tour(path)?;
+    let (tour, mut warnings) = tour::read_tour(path)?;
     news(News::MadeOf(made_of(&tour)));
     let made = workshop::make(&tour, Options::default(), &|progress| news(News::Progress(progress)))?;
     warnings.extend(made.warnings);

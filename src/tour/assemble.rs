@@ -94,7 +94,7 @@ impl Assembler<'_> {
             .as_deref()
             .unwrap_or(&own)
             .iter()
-            .map(|station| self.station(&room.id, station, plan, has_plan))
+            .map(|station| self.station_and_its_problems(&room.id, station, plan, has_plan))
             .collect();
         let mut assembled = Room {
             id: id(&room.id),
@@ -105,6 +105,23 @@ impl Assembler<'_> {
         };
         assembled.steps = doors::steps(&assembled, room.steps.as_deref(), self.problems);
         assembled
+    }
+
+    /// A station; what is wrong with it is laid to it by name, so that the preview can show it there.
+    fn station_and_its_problems(
+        &mut self,
+        room: &Placed<String>,
+        written: &Placed<types::Station>,
+        plan: Option<&Plan>,
+        has_plan: bool,
+    ) -> Station {
+        let before = std::mem::take(self.problems);
+        let station = self.station(room, written, plan, has_plan);
+        let own = std::mem::replace(self.problems, before);
+        for problem in &own {
+            self.problems.push(problem.clone().station(station.key.to_string()));
+        }
+        station
     }
 
     fn station(

@@ -3,7 +3,7 @@
 use super::assemble::{outside, towards};
 use super::names::{Named, Rooms, find_station};
 use super::plan::{self, distance};
-use super::{Door, Floor, Room, StationKey, Step, Towards};
+use super::{Door, Floor, Room, SeenFrom, StationKey, Step};
 use crate::description::Placed;
 use crate::description::types::{self, Pair, Sighting};
 use crate::problem::{Problem, Problems};
@@ -31,7 +31,8 @@ fn sameness(door: &Door) -> String {
     if !door.one_way {
         rooms.sort();
     }
-    format!("{rooms:?} {} {:?} {:?}", door.one_way, door.at, door.seen_from)
+    let seen: Vec<_> = door.seen_from.iter().map(|seen| (&seen.station, seen.towards)).collect();
+    format!("{rooms:?} {} {:?} {seen:?}", door.one_way, door.at)
 }
 
 fn resolve_one(rooms: &Rooms<'_>, written: &Placed<types::Door>, problems: &mut Problems) -> Option<Door> {
@@ -56,14 +57,14 @@ fn resolve_one(rooms: &Rooms<'_>, written: &Placed<types::Door>, problems: &mut 
     let ends = [station_of(&first_end, at, &second_end)?, station_of(&second_end, at, &first_end)?];
     let mut sightings = BTreeMap::new();
     for (name, named, seen) in seen {
-        if let Some((station, towards)) = sighting(&ends, name, &named, seen, problems) {
-            if sightings.insert(station, towards).is_some() {
-                let what = format!("`{}` says a second time where this door is seen", name.value);
-                problems.push(Problem::error(what, "keep one of the two").at(&name.place));
-            }
+        if let Some(seen) = sighting(&ends, name, &named, seen, problems)
+            && sightings.insert(seen.station.clone(), seen).is_some()
+        {
+            let what = format!("`{}` says a second time where this door is seen", name.value);
+            problems.push(Problem::error(what, "keep one of the two").at(&name.place));
         }
     }
-    let seen_from = sightings.into_iter().collect();
+    let seen_from = sightings.into_values().collect();
     Some(Door { between: ends, one_way: *one_way, at, seen_from, place: written.place.clone() })
 }
 
@@ -112,7 +113,7 @@ fn sighting(
     named: &Named<'_>,
     seen: &Sighting,
     problems: &mut Problems,
-) -> Option<(StationKey, Towards)> {
+) -> Option<SeenFrom> {
     let Some(end) = ends.iter().find(|end| end.room == named.room.id) else {
         let what = format!("`{}` is neither end of this door", name.value);
         let instead = format!("write `{}` or `{}`", ends[0].room, ends[1].room);
@@ -120,7 +121,8 @@ fn sighting(
         return None;
     };
     let station = named.station.clone().unwrap_or_else(|| end.clone());
-    towards(seen, plan::DOOR_ELEVATION_WITHOUT_SCALE_DEG).map(|towards| (station, towards))
+    let towards = towards(seen, plan::DOOR_ELEVATION_WITHOUT_SCALE_DEG)?;
+    Some(SeenFrom { station, towards, place: name.place.clone() })
 }
 
 /// The steps of a room: as written, or from each station to the next.
@@ -151,7 +153,8 @@ fn step_of(room: &Room, written: &Placed<types::Step>, problems: &mut Problems) 
             problems.push(Problem::error(what, instead).at(&name.place));
             continue;
         }
-        seen.extend(towards(sighting, plan::STEP_ELEVATION_WITHOUT_SCALE_DEG).map(|towards| (station, towards)));
+        let towards = towards(sighting, plan::STEP_ELEVATION_WITHOUT_SCALE_DEG);
+        seen.extend(towards.map(|towards| SeenFrom { station, towards, place: name.place.clone() }));
     }
     let between = [ends.0?, ends.1?];
     if between[0] == between[1] {

@@ -237,6 +237,17 @@ pub struct NotePicture {
     pub place: Place,
 }
 
+/// Where a door or step is seen, as the description says it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeenFrom {
+    /// Who sees it.
+    pub station: StationKey,
+    /// In which direction.
+    pub towards: Towards,
+    /// Where the station is named in the description.
+    pub place: Place,
+}
+
 /// A way between two rooms.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Door {
@@ -248,7 +259,7 @@ pub struct Door {
     /// The doorway's middle on the plan, if known: the floor's plan that both rooms stand on.
     pub at: Option<[f64; 2]>,
     /// Where it is seen, as said in the description. May name further stations of the two rooms.
-    pub seen_from: Vec<(StationKey, Towards)>,
+    pub seen_from: Vec<SeenFrom>,
     /// Where the door begins in the description.
     pub place: Place,
 }
@@ -273,7 +284,7 @@ impl Door {
 #[allow(missing_docs)]
 pub struct Step {
     pub between: [StationKey; 2],
-    pub seen_from: Vec<(StationKey, Towards)>,
+    pub seen_from: Vec<SeenFrom>,
     /// Where the step (or, if it was not written, the room) begins in the description.
     pub place: Place,
 }

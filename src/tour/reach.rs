@@ -54,6 +54,6 @@ fn both_ways((between, one_way): (&[StationKey; 2], bool)) -> impl Iterator<Item
 /// Doors that further stations of the two rooms see.
 fn extra_ways(tour: &Tour) -> impl Iterator<Item = (StationKey, StationKey)> {
     tour.doors.iter().flat_map(|door| {
-        door.seen_from.iter().filter_map(|(station, _)| Some((station.clone(), door.leads_to(station)?.clone())))
+        door.seen_from.iter().filter_map(|seen| Some((seen.station.clone(), door.leads_to(&seen.station)?.clone())))
     })
 }

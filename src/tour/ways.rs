@@ -1,7 +1,7 @@
 //! Every end of every door and step, as one station sees it, and what the plan tells about it.
 
 use super::plan::{self, bearing_deg, distance};
-use super::{Floor, Plan, Station, StationKey, Tour, Towards};
+use super::{Floor, Plan, SeenFrom, Station, StationKey, Tour, Towards};
 use crate::problem::Place;
 use crate::sphere::Heading;
 use std::collections::BTreeMap;
@@ -30,7 +30,7 @@ pub struct End<'t> {
     pub doorway: Option<[f64; 2]>,
     /// False where a one-way door ends: it is no hotspot there, but its sighting still tells a heading.
     pub open: bool,
-    /// Where the door or step stands in the description.
+    /// Where the description says how it is seen; where it does not, the place of the door or step.
     pub place: &'t Place,
 }
 
@@ -71,7 +71,7 @@ impl<'t> Ways<'t> {
         let stations = tour.rooms().flat_map(|(floor, room)| room.stations.iter().map(move |s| (&s.key, (s, floor))));
         let mut ways = Ways { floors: stations.collect(), ends: Vec::new(), by_station: BTreeMap::new() };
         for (index, door) in tour.doors.iter().enumerate() {
-            let further = door.seen_from.iter().map(|(station, _)| station).filter(|key| !door.between.contains(key));
+            let further = door.seen_from.iter().map(|seen| &seen.station).filter(|key| !door.between.contains(key));
             for from in door.between.iter().chain(further) {
                 let to = if from.room == door.between[0].room { &door.between[1] } else { &door.between[0] };
                 let open = door.leads_to(from).is_some();
@@ -105,10 +105,11 @@ impl<'t> Ways<'t> {
         way: Way,
         from: &StationKey,
         to: &StationKey,
-        seen_from: &[(StationKey, Towards)],
+        seen_from: &'t [SeenFrom],
         place: &'t Place,
     ) -> Option<End<'t>> {
-        let said = seen_from.iter().find(|(station, _)| station == from).map(|(_, towards)| *towards);
+        let seen = seen_from.iter().find(|seen| &seen.station == from);
+        let (said, place) = (seen.map(|seen| seen.towards), seen.map_or(place, |seen| &seen.place));
         let (from, to) = (self.floors.get(from)?.0, self.floors.get(to)?.0);
         Some(End { way, from, to, said, doorway: None, open: true, place })
     }

@@ -374,6 +374,21 @@ const MILLS: &[(&str, &str, &[&str])] = &[
     ),
     (
         "title: Larkmere Mill\n",
+        "title: \"Mill\\x1b[31m\"\n",
+        &["error 1:8+14: this text holds the invisible character U+001B -> delete its escape, such as `\\x1b`"],
+    ),
+    (
+        "        stations:",
+        "        steps: [{ between: [window, hearth], seen-from: { barn/window: { spot: [0, 0] }, door: { spot: [0, 0] } } }]\n        stations:",
+        &["error 14:90+4: there is no station of `barn` named `door` -> write one of `window`, `hearth`"],
+    ),
+    (
+        "          - { id: hearth, shots: h.jpg }",
+        "          - { id: hearth, shots: h.jpg }\n        steps: [{ between: [window, window] }]",
+        &["error 17:37+6: both ends of this step are the station `window` -> join two stations"],
+    ),
+    (
+        "title: Larkmere Mill\n",
         "titel: Larkmere Mill\n",
         &["error 1:1+5: `titel` is not a key of the tour -> write `title`"],
     ),
@@ -491,6 +506,15 @@ fn whole_tours() {
         let found = mill(from, to).problems();
         assert_eq!(&found, expected, "{from} -> {to}\n{}", found.join("\n"));
     }
+}
+
+#[test]
+fn a_picture_that_is_missing_is_laid_to_its_station() {
+    let tour = mill("h.jpg", "gone/h.jpg");
+    let problems = enfilade::tour::read_tour(tour.path()).unwrap_err();
+    let [problem] = &problems.iter().collect::<Vec<_>>()[..] else { panic!("{problems:?}") };
+    assert_eq!(problem.station.as_deref(), Some("barn/hearth"));
+    assert_eq!(problem.about.as_deref(), Some(tour.path().join("gone/h.jpg").as_path()));
 }
 
 /// Files that are no description at all.

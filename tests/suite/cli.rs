@@ -96,7 +96,6 @@ fn nobody_reading_is_no_failure() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn nobody_reading_a_result_is_no_failure() {
     let folder = TourFolder::new().file("tour.yaml", "title: 1\n");
     for arguments in [&["check"][..], &["check", "--json"]] {
@@ -107,7 +106,6 @@ fn nobody_reading_a_result_is_no_failure() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn a_build_says_what_it_did_and_the_next_that_nothing_changed() {
     let mill = mill();
     let ran = mill.run(&["build"]).code(0);
@@ -128,7 +126,6 @@ fn a_build_says_what_it_did_and_the_next_that_nothing_changed() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn only_what_changed_is_made_again() {
     let mill = mill();
     mill.run(&["build"]).code(0);
@@ -141,7 +138,6 @@ fn only_what_changed_is_made_again() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn the_tour_may_be_named_by_folder_or_file_and_the_site_put_elsewhere() {
     let mill = mill();
     let file = mill.path("tour.yaml");
@@ -159,7 +155,6 @@ fn the_tour_may_be_named_by_folder_or_file_and_the_site_put_elsewhere() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn a_good_tour_passes_the_check_and_nothing_is_made() {
     let mill = mill();
     mill.run(&["check"]).code(0).stdout("No problem found in 2 rooms and 2 stations.\n").stderr("");
@@ -169,7 +164,6 @@ fn a_good_tour_passes_the_check_and_nothing_is_made() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn a_missing_tour_is_said() {
     let folder = TourFolder::new();
     folder
@@ -182,7 +176,6 @@ fn a_missing_tour_is_said() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn every_problem_of_a_description_has_its_place() {
     let yaml =
         YAML.replace("opens-in: hall", "opens-in: hal").replace("shots: shots/kitchen.jpg", "shot: shots/no.jpg");
@@ -207,7 +200,6 @@ fn every_problem_of_a_description_has_its_place() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn every_unusable_shot_is_told_where_it_is_named() {
     let folder = mill().file("shots/hall.jpg", "no picture").file("shots/kitchen.jpg", "");
     for (command, code) in [("check", 1), ("build", 1)] {
@@ -226,7 +218,6 @@ fn every_unusable_shot_is_told_where_it_is_named() {
 
 /// Pixels that turn out to be cut short only when they are decoded.
 #[test]
-#[ignore = "needs the whole house"]
 fn a_truncated_shot_fails_the_build_and_spares_the_rest() {
     let folder = mill();
     let whole = std::fs::read(folder.path("shots/kitchen.jpg")).unwrap();
@@ -238,7 +229,6 @@ fn a_truncated_shot_fails_the_build_and_spares_the_rest() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn no_command_writes_to_a_shot() {
     let folder = mill();
     let before = files_below(&folder.path("shots"));
@@ -252,7 +242,6 @@ fn no_command_writes_to_a_shot() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn the_number_of_cores_and_the_store_do_not_show_in_the_site() {
     let one = mill();
     let many = mill();
@@ -269,7 +258,6 @@ fn the_number_of_cores_and_the_store_do_not_show_in_the_site() {
 
 /// Killed at many moments, a build leaves nothing that the next would take for finished work.
 #[test]
-#[ignore = "needs the whole house"]
 fn a_build_after_a_killed_one_is_right() {
     let undisturbed = mill();
     undisturbed.run(&["build"]).code(0);
@@ -286,7 +274,6 @@ fn a_build_after_a_killed_one_is_right() {
 }
 
 #[test]
-#[ignore = "needs the whole house"]
 fn two_builds_may_share_a_store() {
     let folder = mill();
     let start =

@@ -114,8 +114,9 @@ fn there_is_no_description() {
         "error: there is no description at `{}` -> name a folder that holds a tour.yaml, or that file",
         path.display()
     );
-    assert_eq!(lines(&read_tour(folder.path()).unwrap_err()), [expected.clone()]);
-    assert_eq!(lines(&read_tour(&path).unwrap_err()), [expected]);
+    let expected = [expected];
+    assert_eq!(lines(&read_tour(folder.path()).unwrap_err()), expected);
+    assert_eq!(lines(&read_tour(&path).unwrap_err()), expected);
 }
 
 /// Characters that mean something in YAML, and words that mean something here.

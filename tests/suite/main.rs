@@ -7,6 +7,7 @@ mod hostile_yaml;
 mod pictures;
 mod preview;
 mod pyramid;
+mod read_tours;
 mod reference;
 mod reference_values;
 mod sights;

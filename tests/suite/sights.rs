@@ -128,7 +128,7 @@ fn what_is_said_wins_and_a_large_difference_from_the_plan_is_a_warning() {
     assert_eq!(
         warnings,
         [
-            "warning 11:5+111: `seen-from` and the plan differ by 40° about where the door to `hall` in `kitchen` is seen -> \
+            "warning 11:83+7: `seen-from` and the plan differ by 40° about where the door to `hall` in `kitchen` is seen -> \
           correct the sighting, the heading of `kitchen`, or the places on the plan; by the plan the heading is 270"
         ]
     );
@@ -202,7 +202,7 @@ fn several_sightings_are_averaged_and_one_far_off_is_a_warning() {
     close(sights["hall"].heading.unwrap().degrees(), 345.0);
     assert_eq!(warnings.len(), 2, "{warnings:?}");
     assert!(
-        warnings[0].starts_with("warning 11:5+84: where `kitchen` is seen from `hall` differs by 15°"),
+        warnings[0].starts_with("warning 11:62+4: where `kitchen` is seen from `hall` differs by 15°"),
         "{warnings:?}"
     );
 }
@@ -267,6 +267,31 @@ fn stairs_have_to_be_sighted_in_both_pictures() {
             "error 11:5+7: nothing tells where the door to `hall` in `landing` is seen: `landing` and `hall` lie on \
              different floors -> write `seen-from: { landing: { spot: [longitude, latitude] } }`",
         ]
+    );
+}
+
+#[test]
+fn what_the_plan_would_need_is_named() {
+    let nothing = |yaml: &str| errors(yaml, &[]).remove(0);
+    let whole = two_rooms("", ", heading: 0", ", heading: 0", DOOR);
+    assert_eq!(
+        nothing(&whole.replace(", stands-at: [300, 300]", "")),
+        "error 11:5+7: nothing tells where the door to `kitchen` in `hall` is seen: `kitchen` has no place on the plan -> \
+         give `kitchen` a `stands-at`, or write `seen-from: { hall: { spot: [longitude, latitude] } }`"
+    );
+    assert_eq!(
+        nothing(&whole.replace("[300, 300]", "[100, 300]")),
+        "error 11:5+7: nothing tells where the door to `kitchen` in `hall` is seen: both ends lie at the same place on the \
+         plan -> correct the places, or write `seen-from: { hall: { spot: [longitude, latitude] } }`"
+    );
+    let bare = whole
+        .replace("    plan: { drawing: ground.svg }\n", "")
+        .replace(", stands-at: [100, 300]", "")
+        .replace(", stands-at: [300, 300]", "");
+    assert_eq!(
+        nothing(&bare),
+        "error 10:5+7: nothing tells where the door to `kitchen` in `hall` is seen: the floor has no plan -> \
+         write `seen-from: { hall: { spot: [longitude, latitude] } }`"
     );
 }
 

@@ -9,8 +9,9 @@ mod rooms;
 mod scalars;
 mod ways;
 
+use super::placed::Placed;
 use super::tree::{Kind, Node, quote};
-use super::types::{Defaults, Description, Floor, Placed, Plan, Scale};
+use super::types::{Defaults, Description, Floor, Plan, Scale};
 use super::{id, language};
 use crate::problem::{Problem, Problems};
 use entries::Entries;
@@ -28,7 +29,9 @@ pub fn description(root: &Node, problems: &mut Problems) -> Option<Description> 
         language: entries.optional("language", language_tag).unwrap_or_else(super::types::english),
         opens_in: entries.optional("opens-in", placed_text),
         defaults: entries.optional("defaults", defaults).unwrap_or_default(),
-        floors: entries.required("floors", |node, problems| list(node, problems, "floors", floor)).unwrap_or_default(),
+        floors: entries
+            .required("floors", |node, problems| at_least_one(node, problems, "floors", floor))
+            .unwrap_or_default(),
         doors: entries
             .optional("doors", |node, problems| list(node, problems, "doors", ways::door))
             .unwrap_or_default(),
@@ -59,7 +62,7 @@ fn floor(node: &Node, problems: &mut Problems) -> Option<Placed<Floor>> {
         title: entries.required("title", title).unwrap_or_default(),
         plan: entries.optional("plan", plan),
         rooms: entries
-            .required("rooms", |node, problems| list(node, problems, "rooms", rooms::room))
+            .required("rooms", |node, problems| at_least_one(node, problems, "rooms", rooms::room))
             .unwrap_or_default(),
     };
     entries.finish();
@@ -92,22 +95,22 @@ fn scale(node: &Node, problems: &mut Problems) -> Option<Placed<Scale>> {
     Some(Placed::new(scale, &node.place))
 }
 
-/// A list of at least one value, each read with `read`. An empty list is reported, unless it says "none of these".
+/// A list, each value read with `read`.
 fn list<T>(node: &Node, problems: &mut Problems, name: &str, read: Reader<T>) -> Option<Vec<T>> {
-    match &node.kind {
-        Kind::Sequence(items) => {
-            if items.is_empty() && (name == "floors" || name == "rooms" || name == "stations") {
-                problems
-                    .push(Problem::error(format!("`{name}` is an empty list"), "write at least one").at(&node.place));
-            }
-            Some(items.iter().filter_map(|item| read(item, problems)).collect())
-        }
-        _ => {
-            let what = format!("`{name}` holds {} where a list belongs", node.quoted());
-            problems.push(Problem::error(what, "begin each entry with `- ` on a line of its own").at(&node.place));
-            None
-        }
+    let Kind::Sequence(items) = &node.kind else {
+        let what = format!("`{name}` holds {} where a list belongs", node.quoted());
+        problems.push(Problem::error(what, "begin each entry with `- ` on a line of its own").at(&node.place));
+        return None;
+    };
+    Some(items.iter().filter_map(|item| read(item, problems)).collect())
+}
+
+/// A list that must not be empty.
+fn at_least_one<T>(node: &Node, problems: &mut Problems, name: &str, read: Reader<T>) -> Option<Vec<T>> {
+    if matches!(&node.kind, Kind::Sequence(items) if items.is_empty()) {
+        problems.push(Problem::error(format!("`{name}` is an empty list"), "write at least one").at(&node.place));
     }
+    list(node, problems, name, read)
 }
 
 /// A text that somebody will see: not empty.

@@ -2,9 +2,10 @@
 
 use super::entries::Entries;
 use super::scalars::{flag, placed_pair, text};
-use super::{angles, camera_height, file_name, identity, list, quality, title, ways};
+use super::{angles, at_least_one, camera_height, file_name, identity, list, quality, title, ways};
+use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node};
-use crate::description::types::{Note, NotePicture, Placed, Room, Shots, Sighting, Station};
+use crate::description::types::{Note, NotePicture, Room, Shots, Sighting, Station};
 use crate::problem::{Problem, Problems};
 
 /// Keys that describe a station: those of a room, too, if it has only one.
@@ -25,7 +26,7 @@ pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
             entries.problem_at(key, what, "move it into the station that it belongs to");
         }
     }
-    let stations = entries.optional("stations", |node, problems| list(node, problems, "stations", station));
+    let stations = entries.optional("stations", |node, problems| at_least_one(node, problems, "stations", station));
     let steps = entries.optional("steps", |node, problems| list(node, problems, "steps", ways::step));
     let shots = if large { entries.optional("shots", shots) } else { entries.required("shots", shots) };
     let own = station_keys(&mut entries, Placed::default(), shots.clone().unwrap_or_default());

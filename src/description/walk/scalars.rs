@@ -1,13 +1,15 @@
 //! Texts, numbers and flags: what YAML would read as something else is refused, not guessed at.
 
+use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node, quote};
-use crate::description::types::{Pair, Placed};
+use crate::description::types::Pair;
 use crate::problem::{Problem, Problems};
 
 /// Largest number on a plan, in its units: far above any drawing, and still exact.
 const MAX_PLAN_UNITS: f64 = 1e6;
 
-/// A text. Plain words that a reader of YAML takes for a number, a date, yes or no must be put in quotes.
+/// A text. Plain words that a reader of YAML takes for a number, a date, yes or no must be put in quotes. Control
+/// characters, which quotes can smuggle in, are refused: they would reach terminals and pages.
 pub fn text(node: &Node, problems: &mut Problems) -> Option<String> {
     let Kind::Scalar { text, plain } = &node.kind else {
         let what = format!("{} stands where a text belongs", node.quoted());
@@ -17,6 +19,11 @@ pub fn text(node: &Node, problems: &mut Problems) -> Option<String> {
     if let (true, Some(kind)) = (*plain, not_a_text(text)) {
         let what = format!("{} is read as {kind}, not as a text", quote(text));
         problems.push(Problem::error(what, format!("put quotes around it: \"{text}\"")).at(&node.place));
+        return None;
+    }
+    if let Some(hidden) = text.chars().find(|c| c.is_control() && !matches!(c, '\n' | '\t')) {
+        let what = format!("this text holds the invisible character U+{:04X}", u32::from(hidden));
+        problems.push(Problem::error(what, "delete its escape, such as `\\x1b`").at(&node.place));
         return None;
     }
     Some(text.clone())

@@ -4,8 +4,9 @@ use super::angles::sighting;
 use super::entries::Entries;
 use super::placed_text;
 use super::scalars::{flag, placed_pair, text, two};
+use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node};
-use crate::description::types::{Door, Placed, Sighting, Step};
+use crate::description::types::{Door, Sighting, Step};
 use crate::problem::{Problem, Problems};
 use std::collections::BTreeMap;
 
