@@ -129,7 +129,7 @@ export class EnfiladeWalk extends HTMLElement {
     if (this.#walk || !this.shadowRoot) return;
     const sentence = make("p", "sentence", this.#say("walkMissing"));
     sentence.setAttribute("role", "alert");
-    this.shadowRoot.append(sentence, make("slot", ""));
+    this.shadowRoot.append(make("div", "instead", sentence, make("slot", "")));
   }
 
   /** @param {Walk} walk */

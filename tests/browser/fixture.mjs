@@ -153,8 +153,7 @@ const PAGE = `<!doctype html>
 <script type="module" src="viewer-test/enfilade-walk.js"></script>
 </head>
 <body>
-<p class="from-disk">Put this folder on a web server to walk through it.</p>
-<enfilade-walk src="walk.json"><h1>Larkmere Mill</h1><h2>Entrance hall</h2></enfilade-walk>
+<enfilade-walk src="walk.json"><main class="plain"><h1>Larkmere Mill</h1><p class="from-disk">Put this folder on a web server to walk through it.</p><h3>Entrance hall</h3></main></enfilade-walk>
 </body>
 </html>
 `;
