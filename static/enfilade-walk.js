@@ -66,7 +66,8 @@ export class EnfiladeWalk extends HTMLElement {
   async goTo(room, station) {
     const standing = this.#walk?.find(room, station);
     if (!standing) throw new RangeError(`enfilade-walk: there is no room "${room}"`);
-    return this.#enter(standing, this.#opening(standing), "entry");
+    if (station && standing.station.id !== station) throw new RangeError(`enfilade-walk: "${room}" has no station "${station}"`);
+    return this.#enter(standing, this.#opening(standing), standing.station === this.#standing?.station ? "note" : "entry");
   }
 
   /** Looks somewhere at once; what is left out stays. @param {Partial<View>} view degrees */

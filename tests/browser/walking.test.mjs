@@ -139,6 +139,7 @@ test("an address that names nothing opens the entrance", async () => {
   const { opensIn } = site.walk;
   assert.equal((await viewOf(page)).room, opensIn.room);
   await assert.rejects(page.evaluate(() => document.querySelector("enfilade-walk").goTo("attic")), /there is no room "attic"/);
+  await assert.rejects(page.evaluate((room) => document.querySelector("enfilade-walk").goTo(room, "nowhere"), opensIn.room), /has no station "nowhere"/);
   await end();
 });
 
@@ -318,7 +319,7 @@ test("a missing tile leaves the picture usable, is said, and comes once it is th
   await page.mouse.move(500, 300);
   await page.mouse.up();
   assert.ok(!close((await viewOf(page)).heading, 92), "it still turns");
-  assert.equal((await eventsOf(page, "enfilade-settled")).length, 0);
+  assert.deepEqual(await eventsOf(page, "enfilade-settled"), []);
   missing = false;
   await page.waitForFunction(() => window.seen.some(({ name }) => name === "enfilade-settled"));
   await page.getByRole("status").filter({ hasText: /^$/ }).waitFor({ state: "attached" });
@@ -399,7 +400,7 @@ test("without WebGL 2 there is a picture of each room and a sentence why", async
   });
   await page.goto(site.url);
   await page.getByText("it lacks WebGL 2").waitFor();
-  for (const { title } of site.walk.rooms) assert.ok(await page.getByRole("img", { name: title }).first().isVisible());
+  for (const { title } of site.walk.rooms) await page.getByRole("img", { name: title }).first().waitFor();
   await end();
 });
 
