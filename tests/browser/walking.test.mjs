@@ -390,6 +390,20 @@ test("without walk.json the page says so, and keeps its plain content", async ()
   await end();
 });
 
+test("a walk that comes after all takes the sentence's place; the styles are asked for once", async () => {
+  const { page, close: end } = await newPage(site.browser, { expected: ["walk.json"] });
+  let styles = 0;
+  page.on("request", (request) => (styles += request.url().endsWith("/walk.css") ? 1 : 0));
+  await page.route("**/walk.json", (route) => route.fulfill({ status: 404 }));
+  await page.goto(site.url);
+  await page.getByRole("alert").waitFor();
+  await page.evaluate(() => document.querySelector("enfilade-walk").setAttribute("src", "walk.json?again"));
+  await page.waitForFunction(() => window.seen.some(({ name }) => name === "enfilade-ready"));
+  assert.equal(await page.getByRole("alert").count(), 0);
+  assert.equal(styles, 1, "a link that is put in again would load again, and the canvas be measured without styles");
+  await end();
+});
+
 test("without WebGL 2 there is a picture of each room and a sentence why", async () => {
   const { page, close: end } = await newPage(site.browser);
   await page.addInitScript(() => {
