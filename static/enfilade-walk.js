@@ -66,7 +66,8 @@ export class EnfiladeWalk extends HTMLElement {
   async goTo(room, station) {
     const standing = this.#walk?.find(room, station);
     if (!standing) throw new RangeError(`enfilade-walk: there is no room "${room}"`);
-    return this.#enter(standing, this.#opening(standing), "entry");
+    if (station && standing.station.id !== station) throw new RangeError(`enfilade-walk: "${room}" has no station "${station}"`);
+    return this.#enter(standing, this.#opening(standing), standing.station === this.#standing?.station ? "note" : "entry");
   }
 
   /** Looks somewhere at once; what is left out stays. @param {Partial<View>} view degrees */
@@ -129,7 +130,8 @@ export class EnfiladeWalk extends HTMLElement {
     if (this.#walk || !this.shadowRoot) return;
     const sentence = make("p", "sentence", this.#say("walkMissing"));
     sentence.setAttribute("role", "alert");
-    this.shadowRoot.append(sentence, make("slot", ""));
+    this.shadowRoot.querySelector(".instead")?.remove();
+    this.shadowRoot.append(make("div", "instead", sentence, make("slot", "")));
   }
 
   /** @param {Walk} walk */
@@ -149,8 +151,9 @@ export class EnfiladeWalk extends HTMLElement {
   #build() {
     const [furniture, shadow] = [this.#furniture, this.shadowRoot];
     if (!furniture || !shadow || !this.#walk) return false;
-    const styles = /** @type {Node} */ (shadow.firstChild);
-    shadow.replaceChildren(styles, furniture.root);
+    // The styles stay where they are: a link that is put in again loads again, and the canvas would be measured without them.
+    shadow.querySelector(".instead")?.remove();
+    shadow.append(furniture.root);
     try {
       this.#stage = new Stage(furniture, {
         onFrame: () => this.#viewChanged(),
@@ -159,7 +162,7 @@ export class EnfiladeWalk extends HTMLElement {
       });
     } catch (error) {
       if (!(error instanceof NoWebGl2)) throw error;
-      shadow.replaceChildren(styles, stillsOf(this.#walk, this.#say));
+      furniture.root.replaceWith(stillsOf(this.#walk, this.#say));
       return false;
     }
     this.#marks = new Marks(furniture.marks, {

@@ -20,7 +20,7 @@ export class Furniture {
   rooms;
   #title = make("h1", "");
   #room = make("p", "room");
-  #status = make("p", "status");
+  #status = make("p", "status unseen");
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #patience;
 

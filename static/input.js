@@ -48,6 +48,7 @@ export class Input {
     surface.addEventListener("pointercancel", (event) => this.#up(event), { signal });
     surface.addEventListener("wheel", (event) => this.#wheel(event), { signal, passive: false });
     surface.addEventListener("keydown", (event) => this.#key(event), { signal });
+    addEventListener("keydown", (event) => this.#keyOfPage(event), { signal });
   }
 
   dispose() {
@@ -110,12 +111,17 @@ export class Input {
   /** A page that scrolls keeps its wheel until the visitor has taken hold of the picture.
    * @param {WheelEvent} event */
   #wheel(event) {
-    const scrolls = document.documentElement.scrollHeight > window.innerHeight + 1;
-    if (scrolls && !event.ctrlKey && !this.#surface.matches(":focus-within")) return;
+    if (pageScrolls() && !event.ctrlKey && !this.#surface.matches(":focus-within")) return;
     event.preventDefault();
     const pixels = event.deltaY * [1, LINE_PX, window.innerHeight][event.deltaMode];
     const factor = Math.exp(-pixels * (event.ctrlKey ? PINCH_ZOOM : WHEEL_ZOOM));
     this.#onDeed({ kind: "zoom", point: this.#point(event), factor });
+  }
+
+  /** Keys that were meant for nothing else on the page: they are the walk's where it is all that the page shows.
+   * @param {KeyboardEvent} event */
+  #keyOfPage(event) {
+    if (event.target === document.body && !pageScrolls()) this.#key(event);
   }
 
   /** @param {KeyboardEvent} event */
@@ -126,3 +132,6 @@ export class Input {
     this.#onDeed(deed);
   }
 }
+
+/** Whether the page around the walk can be scrolled. @returns {boolean} */
+const pageScrolls = () => document.documentElement.scrollHeight > window.innerHeight + 1;

@@ -1,7 +1,9 @@
 // The stage: the window on which a station's picture stands. It holds the canvas, what is on the graphics card and the view,
 // and draws a frame when something has changed, and only then.
 
+import { CanvasSize } from "./canvas-size.js";
 import { Motion } from "./motion.js";
+import { Pace } from "./pace.js";
 import { Renderer } from "./renderer.js";
 import { TextureCache } from "./texture-cache.js";
 import { TileQueue, fetchPicture } from "./tile-queue.js";
@@ -27,10 +29,6 @@ const BUDGET_BYTES = 192 * MEBIBYTE;
 const UPLOADS_A_FRAME = 4;
 /** A fade from one room to the next. */
 const FADE_MS = 280;
-/** Slower frames than this while moving: the picture is then drawn plainly until it rests. */
-const SLOW_FRAME_MS = 26;
-/** The view has come to rest when it has not moved for so long. */
-const REST_MS = 100;
 /** A file that failed so often is worth a word to the visitor. */
 const TROUBLE_AFTER = 2;
 
@@ -38,8 +36,6 @@ const TROUBLE_AFTER = 2;
 export class Stage {
   /** @type {View} */
   #view = { heading: 0, elevation: 0, fieldOfView: 75 };
-  /** @type {Size} */
-  #cssSize = { width: 1, height: 1 };
   /** @type {StationPicture | null} */
   #shown = null;
   /** @type {Arrival | null} */
@@ -52,11 +48,6 @@ export class Stage {
   #viewChanged = false;
   #settled = false;
   #troubled = false;
-  /** Time between frames while moving, smoothed. */
-  #pace = 0;
-  #lastFrame = 0;
-  /** @type {ReturnType<typeof setTimeout> | undefined} */
-  #rest;
   #stop = new AbortController();
   #canvas;
   #former;
@@ -65,7 +56,8 @@ export class Stage {
   #queue;
   /** @type {TextureCache<Picture>} */
   #cache;
-  #resizing;
+  #size;
+  #pace;
 
   /** Throws NoWebGl2 where there is none. `former` is a plain canvas over the first, for the fade.
    * @param {{ canvas: HTMLCanvasElement, former: HTMLCanvasElement }} canvases @param {StageListener} listener */
@@ -79,9 +71,8 @@ export class Stage {
     this.#cache = new TextureCache({ budgetBytes: budget(), free: (picture) => renderer.free(picture) });
     canvas.addEventListener("webglcontextlost", (event) => this.#contextLost(event), { signal: this.#stop.signal });
     canvas.addEventListener("webglcontextrestored", () => this.#contextRestored(), { signal: this.#stop.signal });
-    this.#measure(null);
-    this.#resizing = new ResizeObserver((entries) => this.#resized(entries[entries.length - 1]));
-    observe(this.#resizing, canvas);
+    this.#size = new CanvasSize(canvas, (before) => this.#resized(before));
+    this.#pace = new Pace(() => this.#drawAgain());
   }
 
   /** @returns {View} */
@@ -96,19 +87,14 @@ export class Stage {
 
   /** In CSS pixels. @returns {Size} */
   get size() {
-    return this.#cssSize;
-  }
-
-  /** @returns {Size} */
-  get #deviceSize() {
-    return { width: this.#canvas.width, height: this.#canvas.height };
+    return this.#size.css;
   }
 
   /** How far one may zoom in the picture shown, or in another. @param {StationPicture | null} [picture] @returns {Limits} */
   limits(picture = this.#shown) {
     if (!picture) return { narrowest: 1, widest: 95 };
     const { levels, opening } = picture.station;
-    return limitsFor(this.#cssSize, levels[0].facePx, opening.fieldOfView);
+    return limitsFor(this.#size.css, levels[0].facePx, opening.fieldOfView);
   }
 
   /** Looks somewhere at once. @param {View} view */
@@ -154,9 +140,9 @@ export class Stage {
   /** Gives everything back. */
   dispose() {
     this.#stop.abort();
-    this.#resizing.disconnect();
+    this.#size.dispose();
+    this.#pace.dispose();
     cancelAnimationFrame(this.#frameAsked);
-    clearTimeout(this.#rest);
     this.#queue.dispose();
     this.#cache.clear();
     this.#renderer.dispose();
@@ -175,6 +161,11 @@ export class Stage {
     this.#askForFrame();
   }
 
+  #drawAgain() {
+    this.#mustDraw = true;
+    this.#askForFrame();
+  }
+
   #askForFrame() {
     if (this.#frameAsked !== 0 || this.#stop.signal.aborted) return;
     this.#frameAsked = requestAnimationFrame((now) => {
@@ -185,9 +176,8 @@ export class Stage {
 
   /** @param {number} now */
   #frame(now) {
-    if (this.#renderer.lost || this.#canvas.width * this.#canvas.height === 0) return;
+    if (this.#renderer.lost || this.#size.none) return;
     if (this.#motion.active) this.#setView(this.#motion.step(this.#view, performance.now()));
-    this.#cache.beginFrame();
     this.#uploadArrivals();
     this.#welcome();
     this.#draw(now);
@@ -209,7 +199,7 @@ export class Stage {
     if (!this.#arrival) return;
     const { picture, view, entered, ended } = this.#arrival;
     const wanted = within(view, this.limits(picture));
-    if (!picture.stands(wanted, this.#deviceSize, this.#cache)) return;
+    if (!picture.stands(wanted, this.#size.device, this.#cache)) return;
     this.#fadeFrom(this.#shown, picture);
     this.#arrival = null;
     this.#motion.stop();
@@ -227,9 +217,10 @@ export class Stage {
   #fadeFrom(from, to) {
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
     if (!from || still || from.station.folder === to.station.folder) return;
-    from.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#deviceSize, sharp: false });
+    from.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp: false });
     const former = this.#former;
-    Object.assign(former, this.#deviceSize);
+    for (const fade of former.getAnimations()) fade.cancel();
+    Object.assign(former, this.#size.device);
     former.getContext("2d")?.drawImage(this.#canvas, 0, 0);
     const fade = former.animate([{ opacity: 1 }, { opacity: 0 }], { duration: FADE_MS, easing: "ease-in-out" });
     fade.onfinish = () => Object.assign(former, { width: 0, height: 0 });
@@ -238,9 +229,10 @@ export class Stage {
   /** @param {number} now */
   #draw(now) {
     if (!this.#shown || !this.#mustDraw) return;
-    const sharp = this.#sharpNow(now);
+    this.#cache.beginFrame();
+    const sharp = this.#pace.isFine(now, this.#viewChanged);
     if (this.#viewChanged) this.#listener.onFrame();
-    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#deviceSize, sharp });
+    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp });
     this.#viewChanged = false;
     this.#mustDraw = false;
     if (complete && sharp && !this.#motion.active && !this.#settled) {
@@ -249,24 +241,8 @@ export class Stage {
     }
   }
 
-  /** Whether this frame is drawn with the finer reading: always at rest; while moving as long as the device keeps up.
-   * A plain frame is followed by a sharp one when the view rests. @param {number} now @returns {boolean} */
-  #sharpNow(now) {
-    const passed = now - this.#lastFrame;
-    this.#lastFrame = now;
-    if (!this.#viewChanged) return true;
-    if (passed < 10 * SLOW_FRAME_MS) this.#pace += (passed - this.#pace) / 4;
-    if (this.#pace <= SLOW_FRAME_MS) return true;
-    clearTimeout(this.#rest);
-    this.#rest = setTimeout(() => {
-      this.#mustDraw = true;
-      this.#askForFrame();
-    }, REST_MS);
-    return false;
-  }
-
   #askForPictures() {
-    const size = this.#deviceSize;
+    const size = this.#size.device;
     if (this.#arrival) {
       const { picture, view } = this.#arrival;
       this.#queue.want(picture.wanted(within(view, this.limits(picture)), size, this.#cache));
@@ -295,29 +271,17 @@ export class Stage {
     this.#listener.onTrouble(troubled);
   }
 
-  /** What to fetch for the rooms behind the doors; nothing where the visitor saves data. @returns {import("./tile-queue.js").Request[]} */
+  /** What to fetch for the rooms behind the doors; nothing where the visitor saves data or the card is nearly full. @returns {import("./tile-queue.js").Request[]} */
   #ahead() {
     const { connection } = /** @type {{ connection?: { saveData?: boolean } }} */ (navigator);
-    if (connection?.saveData) return [];
+    if (connection?.saveData || this.#cache.nearlyFull) return [];
     return this.#next.flatMap((picture) => picture.ahead()).filter(({ key }) => !this.#cache.has(key));
   }
 
-  /** Takes the window's size, in device pixels as exactly as the browser knows it. @param {ResizeObserverEntry | null} entry */
-  #measure(entry) {
-    const { width, height } = this.#canvas.getBoundingClientRect();
-    const exact = entry?.devicePixelContentBoxSize?.[0];
-    this.#cssSize = { width, height };
-    this.#canvas.width = exact?.inlineSize ?? Math.round(width * devicePixelRatio);
-    this.#canvas.height = exact?.blockSize ?? Math.round(height * devicePixelRatio);
-  }
-
-  /** @param {ResizeObserverEntry} entry */
-  #resized(entry) {
-    const before = this.#cssSize;
-    this.#measure(entry);
-    if (this.#canvas.width * this.#canvas.height === 0) return;
+  /** The window has another size: drawn at once, since the canvas is empty now. @param {Size} former CSS pixels */
+  #resized(former) {
     if (this.#shown) {
-      const fieldOfView = reshaped(this.#view.fieldOfView, before, this.#cssSize);
+      const fieldOfView = reshaped(this.#view.fieldOfView, former, this.size);
       this.#view = within({ ...this.#view, fieldOfView }, this.limits());
     }
     this.#viewChanged = true;
@@ -336,9 +300,8 @@ export class Stage {
 
   #contextRestored() {
     this.#renderer.restore();
-    this.#mustDraw = true;
     this.#settled = false;
-    this.#askForFrame();
+    this.#drawAgain();
   }
 }
 
@@ -346,14 +309,4 @@ export class Stage {
 const budget = () => {
   const { deviceMemory } = /** @type {{ deviceMemory?: number }} */ (navigator);
   return deviceMemory !== undefined && deviceMemory <= 4 ? BUDGET_BYTES / 2 : BUDGET_BYTES;
-};
-
-/** Watches an element's size in device pixels, which also tells when the page is zoomed or moved to another screen; in CSS pixels
- * where the browser does not know the other. @param {ResizeObserver} observer @param {Element} element */
-const observe = (observer, element) => {
-  try {
-    observer.observe(element, { box: "device-pixel-content-box" });
-  } catch {
-    observer.observe(element);
-  }
 };

@@ -11,5 +11,5 @@ export const stillsOf = (walk, say) => {
     picture.loading = "lazy";
     return make("section", "", make("h2", "", room.title), picture);
   });
-  return make("div", "stills", make("h1", "", walk.file.title), make("p", "", say("noWebGl")), ...rooms);
+  return make("div", "instead", make("h1", "", walk.file.title), make("p", "sentence", say("noWebGl")), ...rooms);
 };

@@ -1,4 +1,4 @@
-// Textures by key, within a budget of bytes. What was used longest ago goes first; what the present frame uses stays.
+// Textures by key, within a budget of bytes. What was used longest ago goes first; what the last frame drawn uses stays.
 
 /** @template T @typedef {{ texture: T, bytes: number, frame: number }} Entry */
 
@@ -20,6 +20,11 @@ export class TextureCache {
   /** Bytes held now. @returns {number} */
   get bytes() {
     return this.#bytes;
+  }
+
+  /** Whether little room is left. @returns {boolean} */
+  get nearlyFull() {
+    return this.#bytes > 0.75 * this.#budget;
   }
 
   /** What is fetched from here on belongs to a new frame. */
@@ -49,7 +54,7 @@ export class TextureCache {
     this.#bytes += bytes;
   }
 
-  /** Frees what is over the budget and not used by this frame. */
+  /** Frees what is over the budget and not used by the last frame. */
   trim() {
     for (const [key, { frame }] of this.#entries) {
       if (this.#bytes <= this.#budget || frame === this.#frame) return;

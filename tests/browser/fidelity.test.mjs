@@ -97,9 +97,10 @@ test("so it is on a phone's screen with three device pixels for one", async (t) 
 const MORE_VIEWS = [
   { longitude: 135, elevation: -30, fieldOfView: 90 },
   { longitude: -90, elevation: 20, fieldOfView: 94 },
-  { longitude: -45, elevation: -35, fieldOfView: 90 },
-  { longitude: -135, elevation: 30, fieldOfView: 90 },
+  { longitude: -45, elevation: -20, fieldOfView: 90 },
+  { longitude: -135, elevation: 17, fieldOfView: 90 },
   { longitude: 90, elevation: -10, fieldOfView: 94 },
+  { longitude: 5, elevation: -45, fieldOfView: 80 },
 ];
 
 test("markers lie within half a pixel of their directions, and all of them are seen", async (t) => {
@@ -130,7 +131,8 @@ test("markers lie within half a pixel of their directions, and all of them are s
 });
 
 /** Where a direction falls in a view, well inside it; null elsewhere. */
-const placeOf = ([right, up, ahead], { longitude, elevation, fieldOfView }, { width, height }) => {
+const placeOf = (direction, { longitude, elevation, fieldOfView }, { width, height }) => {
+  const [right, up, ahead] = direction.map((part) => part / Math.hypot(...direction));
   const [lon, lat] = [(longitude * Math.PI) / 180, (elevation * Math.PI) / 180];
   const [side, forward] = [right * Math.cos(lon) - ahead * Math.sin(lon), right * Math.sin(lon) + ahead * Math.cos(lon)];
   const [depth, high] = [forward * Math.cos(lat) + up * Math.sin(lat), up * Math.cos(lat) - forward * Math.sin(lat)];
@@ -156,32 +158,59 @@ const centroid = (lightAt, { x, y }) => {
 
 test("no line shows on a smooth picture: tile edges, face edges, ±180°, poles", async (t) => {
   const { show, close } = await standIn("barn", "door-end");
-  let worst = 0;
+  const [level] = stationOf("barn", "door-end").levels;
+  let [worst, runs] = [0, 0];
   for (const view of VIEWS) {
     const shown = await show(view);
-    worst = Math.max(worst, sharpestLine(shown, 1, 0), sharpestLine(shown, 0, 1));
-    const { decibels } = psnr(shown, smooth, view);
-    assert.ok(decibels > 42, `${JSON.stringify(view)}: ${decibels} dB`);
+    for (const steps of stepsAcrossEdges(shown, view, level)) {
+      worst = Math.max(worst, Math.abs(steps.reduce((sum, step) => sum + step) / steps.length));
+      runs += 1;
+    }
+    // A crack would show what lies below: first light, which the fixture paints black for this station.
+    const { decibels, worst: off } = psnr(shown, smooth, view);
+    assert.ok(decibels > 42 && off <= 8, `${JSON.stringify(view)}: ${decibels} dB, ${off} at worst`);
   }
-  t.diagnostic(`sharpest line: ${worst}/255 more than the step beside it`);
+  t.diagnostic(`a step across an edge is at most ${worst.toFixed(2)}/255 more than the steps beside it, in ${runs} runs`);
+  assert.ok(runs > 300);
   assert.ok(worst <= 2, `a line of ${worst}/255`);
   await close();
 });
 
-/** How much a step from one pixel to the next, to the right or downwards, exceeds both steps beside it, at most: 0 on a slope, however
- * steep. */
-const sharpestLine = ({ data, width, height }, right, down) => {
-  const stride = 3 * (right + down * width);
-  let worst = 0;
-  for (let y = down; y < height - 2 * down; y++) {
-    for (let i = 3 * (y * width + right); i < 3 * (y * width + width - 2 * right); i++) {
-      const here = Math.abs(data[i + stride] - data[i]);
-      if (here <= worst) continue;
-      const beside = Math.max(Math.abs(data[i] - data[i - stride]), Math.abs(data[i + 2 * stride] - data[i + stride]));
-      worst = Math.max(worst, here - beside);
+/** Faces by the table of ARB_texture_cube_map, section 3.8.10: a to the right, b down. */
+const ON_FACE = [(a, b) => [1, -b, -a], (a, b) => [-1, -b, a], (a, b) => [a, 1, b], (a, b) => [a, -1, -b], (a, b) => [a, -b, 1], (a, b) => [-a, -b, -1]];
+
+/** Along every edge of a tile or a face, in runs of 24 places: how much the step across it exceeds the mean of the two beside it. Single
+ * pixels carry the noise of JPEG; a line is what remains in the mean of a run. */
+const stepsAcrossEdges = (shown, view, { facePx, contentPx, files }) => {
+  const edges = [-1, ...Array.from({ length: files - 1 }, (_, i) => (2 * (i + 1) * contentPx) / facePx - 1), 1];
+  const runs = [];
+  for (const onFace of ON_FACE) {
+    for (const edge of edges) {
+      for (const along of [(c) => onFace(edge, c), (c) => onFace(c, edge)]) {
+        let run = [];
+        for (let c = -1; c <= 1; c += 0.002) {
+          const step = stepAcross(shown, placeOf(along(c), view, shown), placeOf(along(c + 1e-4), view, shown));
+          if (step !== null) run.push(step);
+          if (run.length === 24) [run] = [[], runs.push(run)];
+        }
+      }
     }
   }
-  return worst;
+  return runs;
+};
+
+/** The excess of the step across an edge that passes through `from` towards `to`; the channel where it is largest. */
+const stepAcross = ({ data, width }, from, to) => {
+  if (!from || !to) return null;
+  const steep = Math.abs(to.y - from.y) > Math.abs(to.x - from.x);
+  const [x, y] = steep ? [Math.floor(from.x - 0.5), Math.floor(from.y)] : [Math.floor(from.x), Math.floor(from.y - 0.5)];
+  const stride = 3 * (steep ? 1 : width);
+  const excess = [0, 1, 2].map((channel) => {
+    const at = 3 * (y * width + x) + channel;
+    const [far, near, beyond, last] = [data[at - stride], data[at], data[at + stride], data[at + 2 * stride]];
+    return beyond - near - (near - far + (last - beyond)) / 2;
+  });
+  return excess.reduce((most, one) => (Math.abs(one) > Math.abs(most) ? one : most));
 };
 
 test("first light and coarser tiles stand in until the sharp ones stand", { skip: foreignSite && "needs the fixture's files" }, async () => {
@@ -197,7 +226,7 @@ test("first light and coarser tiles stand in until the sharp ones stand", { skip
   await page.waitForTimeout(800);
   await bare(page);
   const soft = psnr(await pixels(page), detailed, { longitude: 0, elevation: 0, fieldOfView: 90 });
-  assert.ok(soft.decibels > 18 && soft.decibels < 30, `soft: ${soft.decibels} dB`);
+  assert.ok(soft.decibels > 18 && soft.decibels < 34, `soft: ${soft.decibels} dB`);
   await settledAfter(page, (walk, done) => done, letGo());
   const sharp = psnr(await pixels(page), detailed, { longitude: 0, elevation: 0, fieldOfView: 90 });
   assert.ok(sharp.decibels >= 36, `sharp: ${sharp.decibels} dB`);

@@ -13,11 +13,12 @@ const HERE = dirname(fileURLToPath(import.meta.url));
 const STATIC = join(HERE, "../../static");
 const BORDER = 2;
 
-/** Stations: which sphere, the width of the shot, where its centre column faces. The rooms and doors are those of walkFile(). */
+/** Stations: which sphere, the width of the shot, where its centre column faces; first light is of the same sphere, or black so that a crack
+ * between tiles would show. The rooms and doors are those of walkFile(). */
 export const STATIONS = {
   hall: { sphere: detailed, width: 4096, headingDeg: 92 },
   kitchen: { sphere: marked, width: 4096, headingDeg: 300 },
-  "barn-door-end": { sphere: smooth, width: 2048, headingDeg: null },
+  "barn-door-end": { sphere: smooth, width: 2048, headingDeg: null, firstLight: () => {} },
   "barn-hearth": { sphere: furnished([214, 203, 186], [120, 84, 56]), width: 2048, headingDeg: 10 },
   parlour: { sphere: furnished([247, 246, 243], [74, 46, 30]), width: 4096, headingDeg: 0 },
 };
@@ -69,7 +70,7 @@ const equirectangular = (width, sphere) =>
     width / 2 / Math.PI,
   );
 
-const writeStation = async (folder, { sphere, width }) => {
+const writeStation = async (folder, { sphere, width, firstLight = sphere }) => {
   for (const { facePx, contentPx, files } of levelsOf(width)) {
     await mkdir(join(folder, String(facePx)), { recursive: true });
     for (const [face, directionOf] of Object.entries(FACES)) {
@@ -84,7 +85,7 @@ const writeStation = async (folder, { sphere, width }) => {
       }
     }
   }
-  await equirectangular(512, sphere).jpeg({ quality: 60 }).toFile(join(folder, "first-light.jpg"));
+  await equirectangular(512, firstLight).jpeg({ quality: 60 }).toFile(join(folder, "first-light.jpg"));
 };
 
 const station = (id, opening, hotspots, name = id) => ({
@@ -152,8 +153,7 @@ const PAGE = `<!doctype html>
 <script type="module" src="viewer-test/enfilade-walk.js"></script>
 </head>
 <body>
-<p class="from-disk">Put this folder on a web server to walk through it.</p>
-<enfilade-walk src="walk.json"><h1>Larkmere Mill</h1><h2>Entrance hall</h2></enfilade-walk>
+<enfilade-walk src="walk.json"><main class="plain"><h1>Larkmere Mill</h1><p class="from-disk">Put this folder on a web server to walk through it.</p><h3>Entrance hall</h3></main></enfilade-walk>
 </body>
 </html>
 `;
