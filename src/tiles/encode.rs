@@ -1,7 +1,7 @@
 //! Planar Y'CbCr to a JPEG file.
 
 use super::Encoding;
-use super::quantisation::Tables;
+use super::quantisation::{Busyness, Tables};
 use crate::picture::Chroma;
 use mozjpeg_rs::{Encoder, Preset, Subsampling, TrellisConfig};
 
@@ -36,13 +36,13 @@ impl JpegEncoder {
         JpegEncoder { encoding, subsampling }
     }
 
-    /// The encoder for one file. `encoding.small` takes the time for trellis quantisation, for the best of several
-    /// progressive scan scripts, for Huffman tables of the file's own, and for tables that suit the tile.
+    /// The encoder for one file. `encoding.small` takes the time for trellis quantisation, for progressive scans, for Huffman tables of the file's own, and for tables that suit the tile.
     fn encoder(&self, r: &Rectangle<'_>) -> Encoder {
         let quality = self.encoding.quality;
         let (encoder, tables) = if self.encoding.small {
-            let encoder = Encoder::new(Preset::ProgressiveSmallest).trellis(SMALL_TRELLIS);
-            (encoder, Tables::small(quality, activity(r)))
+            let busyness = busyness(r);
+            let encoder = Encoder::new(Preset::ProgressiveBalanced).trellis(trellis(busyness));
+            (encoder, Tables::small(quality, busyness))
         } else {
             (Encoder::fastest(), Tables::usual(quality))
         };
@@ -75,17 +75,18 @@ impl JpegEncoder {
 }
 
 /// Trellis quantisation weighs bits against error by λ = 2^scale1 / (2^scale2 + the block's energy). With a large scale2, λ is
-/// nearly the same for all blocks; milder than the encoder's own, which loses at an equal SSIMULACRA2.
-const SMALL_TRELLIS: TrellisConfig = TrellisConfig {
-    enabled: true,
-    dc_enabled: false,
-    lambda_log_scale1: 16.8,
-    lambda_log_scale2: 17.0,
-    ..TrellisConfig::disabled()
-};
+/// nearly the same for all blocks of a tile. The values come from the search that found the tables.
+fn trellis(busyness: Busyness) -> TrellisConfig {
+    TrellisConfig {
+        enabled: true,
+        lambda_log_scale1: 17.85 + 0.95 * busyness.share(),
+        lambda_log_scale2: 19.0,
+        ..TrellisConfig::disabled()
+    }
+}
 
-/// The mean difference between a pixel's luma and its right neighbour's, in hundredths of a count.
-fn activity(r: &Rectangle<'_>) -> u32 {
+/// From the mean difference between a pixel's luma and its right neighbour's.
+fn busyness(r: &Rectangle<'_>) -> Busyness {
     let (samples, stride) = r.y;
     let sum: u64 = samples
         .chunks(stride)
@@ -95,5 +96,5 @@ fn activity(r: &Rectangle<'_>) -> u32 {
             row.iter().zip(&row[1..]).map(|(&left, &right)| u64::from(left.abs_diff(right))).sum::<u64>()
         })
         .sum();
-    (sum * 100 / (r.width.max(2) as u64 - 1) / r.height as u64) as u32
+    Busyness::of((sum * 100 / ((r.width as u64 - 1) * r.height as u64)) as u32)
 }

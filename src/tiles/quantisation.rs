@@ -47,34 +47,48 @@ const CHROMA: Table = [
 /// on noise of every scale. Flatter than Annex K: the measure minds lost fine detail more than waves of a middling size.
 #[rustfmt::skip]
 const SMALL_LUMA: Table = [
-     11,  12,  26,  32,  38,  44,  50,  50,
-     12,  17,  27,  33,  39,  45,  50,  50,
-     26,  27,  31,  36,  41,  46,  50,  50,
-     32,  33,  36,  39,  44,  49,  50,  50,
-     38,  39,  41,  44,  48,  50,  50,  50,
-     44,  45,  46,  49,  50,  50,  50,  50,
-     50,  50,  50,  50,  50,  50,  50,  50,
-     50,  50,  50,  50,  50,  50,  50,  50,
+      7,   8,  18,  23,  30,  36,  41,  42,
+      8,  12,  19,  24,  30,  36,  41,  42,
+     18,  19,  22,  27,  33,  38,  41,  42,
+     23,  24,  27,  31,  36,  40,  42,  42,
+     30,  30,  33,  36,  39,  41,  42,  42,
+     36,  36,  38,  40,  41,  42,  42,  42,
+     41,  41,  41,  42,  42,  42,  42,  42,
+     42,  42,  42,  42,  42,  42,  42,  42,
 ];
 
 /// Chroma for small files, found in the same search.
 #[rustfmt::skip]
 const SMALL_CHROMA: Table = [
-      8,  10,  18,  26,  30,  36,  46,  60,
-     10,  13,  20,  27,  31,  37,  47,  62,
-     18,  20,  25,  28,  33,  40,  51,  67,
-     26,  27,  28,  31,  36,  44,  56,  75,
-     30,  31,  33,  36,  43,  52,  65,  88,
-     36,  37,  40,  44,  52,  62,  79, 121,
-     46,  47,  51,  56,  65,  79, 114, 158,
-     60,  62,  67,  75,  88, 121, 158, 200,
+      5,   9,  14,  20,  22,  25,  33,  43,
+      9,  13,  16,  20,  22,  26,  34,  44,
+     14,  16,  19,  21,  23,  28,  36,  48,
+     20,  20,  21,  23,  25,  31,  40,  54,
+     22,  22,  23,  25,  30,  37,  47,  62,
+     25,  26,  28,  31,  37,  44,  58,  76,
+     33,  34,  36,  40,  47,  58,  70, 114,
+     43,  44,  48,  54,  62,  76, 114, 156,
 ];
 
-/// How much coarser than usual a busy tile's tables become, in percent, and how much finer a plain tile's.
-const COARSEST_PERCENT: u32 = 127;
-const FINEST_PERCENT: u32 = 75;
-/// Hundredths of a count from a pixel to the next, on average, at which a tile's tables stay as they are.
-const USUAL_ACTIVITY: u32 = 300;
+/// How much coarser the tables of a busy tile are than a plain one's, in percent.
+const COARSER_PERCENT: u32 = 77;
+
+/// How busy a tile is, from 0 (plain but for grain) to 100: coarse steps hide where neighbours differ much, but would wipe
+/// out grain where there is little else.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Busyness(u32);
+
+impl Busyness {
+    /// From the mean difference between neighbouring pixels, in hundredths of a count: 2.2 counts are plain, 3.3 are busy.
+    pub fn of(difference: u32) -> Busyness {
+        Busyness((difference.clamp(220, 330) - 220) * 100 / 110)
+    }
+
+    /// From 0 to 1.
+    pub fn share(self) -> f32 {
+        self.0 as f32 / 100.0
+    }
+}
 
 impl Tables {
     /// The standard's tables with finer slow waves. `quality` is 1..=100.
@@ -82,11 +96,9 @@ impl Tables {
         Tables { luma: LUMA, chroma: CHROMA }.scaled(percent(quality), 100)
     }
 
-    /// Tables for small files, by how busy the tile is: where neighbours differ much, coarse steps hide; where there is
-    /// little but grain, they would wipe it out. `activity` is the mean difference of neighbouring pixels in hundredths of
-    /// a count.
-    pub fn small(quality: u8, activity: u32) -> Tables {
-        let strength = (activity.min(10 * USUAL_ACTIVITY) * 100 / USUAL_ACTIVITY).clamp(FINEST_PERCENT, COARSEST_PERCENT);
+    /// Tables for small files.
+    pub fn small(quality: u8, busyness: Busyness) -> Tables {
+        let strength = 100 + COARSER_PERCENT * busyness.0 / 100;
         Tables { luma: SMALL_LUMA, chroma: SMALL_CHROMA }.scaled(percent(quality), strength)
     }
 
@@ -114,7 +126,8 @@ mod tests {
     /// Against the encoder's own copy of ITU-T T.81, Tables K.1 and K.2.
     #[test]
     fn all_but_the_slowest_waves_are_annex_k() {
-        let published = (&STD_LUMINANCE_QUANT_TBL[JpegAnnexK as usize], &STD_CHROMINANCE_QUANT_TBL[JpegAnnexK as usize]);
+        let published =
+            (&STD_LUMINANCE_QUANT_TBL[JpegAnnexK as usize], &STD_CHROMINANCE_QUANT_TBL[JpegAnnexK as usize]);
         for (ours, published) in [(LUMA, published.0), (CHROMA, published.1)] {
             for (frequency, (ours, &published)) in ours.into_iter().zip(published).enumerate() {
                 if [0, 1, 8].contains(&frequency) {
@@ -138,14 +151,15 @@ mod tests {
 
     #[test]
     fn steps_shrink_as_quality_rises_and_fit_a_byte() {
-        let all: [fn(u8) -> Tables; 3] = [Tables::usual, |q| Tables::small(q, 0), |q| Tables::small(q, u32::MAX)];
+        let all: [fn(u8) -> Tables; 3] =
+            [Tables::usual, |q| Tables::small(q, Busyness::of(0)), |q| Tables::small(q, Busyness::of(u32::MAX))];
         for tables in all {
             let steps = |quality| {
                 let Tables { luma, chroma } = tables(quality);
                 [luma, chroma].concat()
             };
             assert!(steps(100).iter().all(|&step| step == 1));
-            assert!(steps(1).iter().all(|&step| (200..=255).contains(&step)));
+            assert!(steps(1).iter().all(|&step| (100..=255).contains(&step)));
             for quality in 1..100 {
                 assert!(steps(quality).iter().zip(steps(quality + 1)).all(|(&coarse, fine)| coarse >= fine));
             }
@@ -154,12 +168,11 @@ mod tests {
 
     #[test]
     fn busy_tiles_get_coarser_steps_within_bounds() {
-        let mean_step = |activity| Tables::small(50, activity).luma.iter().map(|&step| f64::from(step)).sum::<f64>();
-        let plain = mean_step(USUAL_ACTIVITY);
-        assert_eq!(Tables::small(50, USUAL_ACTIVITY).luma, SMALL_LUMA);
-        assert!((mean_step(0) / plain - 0.75).abs() < 0.02 && (mean_step(u32::MAX) / plain - 1.27).abs() < 0.02);
-        for activity in (0..1000).step_by(10) {
-            assert!(mean_step(activity) <= mean_step(activity + 10));
-        }
+        let sum = |difference| -> f64 {
+            Tables::small(50, Busyness::of(difference)).luma.iter().map(|&step| f64::from(step)).sum()
+        };
+        assert_eq!(Tables::small(50, Busyness::of(220)).luma, SMALL_LUMA);
+        assert!((sum(u32::MAX) / sum(0) - 1.77).abs() < 0.02);
+        assert!((0..1000).all(|difference| sum(difference) <= sum(difference + 1)));
     }
 }

@@ -1,4 +1,5 @@
 //! The one integration suite: a module a feature.
 
 mod pyramid;
+mod small;
 mod spheres;
