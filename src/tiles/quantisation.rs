@@ -47,31 +47,31 @@ const CHROMA: Table = [
 /// on noise of every scale. Flatter than Annex K: the measure minds lost fine detail more than waves of a middling size.
 #[rustfmt::skip]
 const SMALL_LUMA: Table = [
-      7,   8,  18,  23,  30,  36,  41,  42,
-      8,  12,  19,  24,  30,  36,  41,  42,
-     18,  19,  22,  27,  33,  38,  41,  42,
-     23,  24,  27,  31,  36,  40,  42,  42,
-     30,  30,  33,  36,  39,  41,  42,  42,
-     36,  36,  38,  40,  41,  42,  42,  42,
-     41,  41,  41,  42,  42,  42,  42,  42,
+      7,   8,  18,  23,  29,  35,  40,  42,
+      8,  12,  19,  23,  30,  36,  40,  42,
+     18,  19,  22,  26,  32,  37,  41,  42,
+     23,  23,  26,  31,  35,  39,  41,  42,
+     29,  30,  32,  35,  38,  41,  42,  42,
+     35,  36,  37,  39,  41,  42,  42,  42,
+     40,  40,  41,  41,  42,  42,  42,  42,
      42,  42,  42,  42,  42,  42,  42,  42,
 ];
 
 /// Chroma for small files, found in the same search.
 #[rustfmt::skip]
 const SMALL_CHROMA: Table = [
-      5,   9,  14,  20,  22,  25,  33,  43,
-      9,  13,  16,  20,  22,  26,  34,  44,
-     14,  16,  19,  21,  23,  28,  36,  48,
-     20,  20,  21,  23,  25,  31,  40,  54,
-     22,  22,  23,  25,  30,  37,  47,  62,
-     25,  26,  28,  31,  37,  44,  58,  76,
-     33,  34,  36,  40,  47,  58,  70, 114,
-     43,  44,  48,  54,  62,  76, 114, 156,
+      5,   9,  14,  20,  22,  25,  33,  42,
+      9,  13,  15,  20,  22,  25,  33,  44,
+     14,  15,  19,  21,  23,  27,  36,  47,
+     20,  20,  21,  22,  25,  31,  39,  53,
+     22,  22,  23,  25,  29,  37,  46,  61,
+     25,  25,  27,  31,  37,  44,  57,  75,
+     33,  33,  36,  39,  46,  57,  69, 113,
+     42,  44,  47,  53,  61,  75, 113, 154,
 ];
 
 /// How much coarser the tables of a busy tile are than a plain one's, in percent.
-const COARSER_PERCENT: u32 = 77;
+const COARSER_PERCENT: u32 = 62;
 
 /// How busy a tile is, from 0 (plain but for grain) to 100: coarse steps hide where neighbours differ much, but would wipe
 /// out grain where there is little else.
@@ -79,9 +79,9 @@ const COARSER_PERCENT: u32 = 77;
 pub(super) struct Busyness(u32);
 
 impl Busyness {
-    /// From the mean difference between neighbouring pixels, in hundredths of a count: 2.2 counts are plain, 3.3 are busy.
+    /// From the mean difference between neighbouring pixels, in hundredths of a count: 2.3 counts are plain, 3.3 are busy.
     pub fn of(difference: u32) -> Busyness {
-        Busyness((difference.clamp(220, 330) - 220) * 100 / 110)
+        Busyness(difference.clamp(230, 330) - 230)
     }
 
     /// From 0 to 1.
@@ -171,8 +171,8 @@ mod tests {
         let sum = |difference| -> f64 {
             Tables::small(50, Busyness::of(difference)).luma.iter().map(|&step| f64::from(step)).sum()
         };
-        assert_eq!(Tables::small(50, Busyness::of(220)).luma, SMALL_LUMA);
-        assert!((sum(u32::MAX) / sum(0) - 1.77).abs() < 0.02);
+        assert_eq!(Tables::small(50, Busyness::of(230)).luma, SMALL_LUMA);
+        assert!((sum(u32::MAX) / sum(0) - 1.62).abs() < 0.02);
         assert!((0..1000).all(|difference| sum(difference) <= sum(difference + 1)));
     }
 }
