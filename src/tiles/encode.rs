@@ -36,7 +36,8 @@ impl JpegEncoder {
         JpegEncoder { encoding, subsampling }
     }
 
-    /// The encoder for one file. `encoding.small` takes the time for trellis quantisation, for progressive scans, for Huffman tables of the file's own, and for tables that suit the tile.
+    /// The encoder for one file. `encoding.small` takes the time for trellis quantisation, for progressive scans, for
+    /// Huffman tables of the file's own, and for quantisation tables that suit the tile.
     fn encoder(&self, r: &Rectangle<'_>) -> Encoder {
         let quality = self.encoding.quality;
         let (encoder, tables) = if self.encoding.small {

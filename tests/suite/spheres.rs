@@ -31,8 +31,8 @@ pub fn marker(towards: Direction, degrees: f64) -> impl Fn(Direction) -> Colour 
     }
 }
 
-/// Slow changes of brightness and colour in every direction, as a painted wall or a sky has: ±40 in luma, ±25 in each
-/// chroma (±44 in blue), along axes that are square to one another and lie along no edge of a cube.
+/// Slow changes of brightness and colour in every direction, as a painted wall or a sky has: ±40 in luma, ±20 in each
+/// chroma (±35 in blue), along axes that are square to one another and lie along no edge of a cube.
 pub fn smooth(direction: Direction) -> Colour {
     let [x, y, z] = <[f64; 3]>::from(direction);
     let along = |a: f64, b: f64, c: f64| (a * x + b * y + c * z) / 7.0;
