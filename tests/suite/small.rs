@@ -124,11 +124,6 @@ fn small_files_are_far_smaller_at_about_the_same_score() {
     let score_of = |tiles: &[Tile]| median(references.iter().zip(tiles).map(|(r, tile)| score(r, tile)).collect());
     let [usual_score, coarser_score, small_score] = [&usual, &coarser, &small].map(|tiles| score_of(tiles));
     let (ratio, gain) = (bytes(&small) / bytes(&usual), small_score - usual_score);
-    println!(
-        "ratio {ratio:.3} gain {gain:+.2}; to 82: {:.3} {:+.2}",
-        bytes(&small) / bytes(&coarser),
-        small_score - coarser_score
-    );
     assert!(ratio <= 0.78, "{ratio:.3} of the usual bytes");
     assert!(gain >= -0.75, "SSIMULACRA2 falls by {:.2}", -gain);
     // Not bought with quality: where the usual tables fall as low, they still need far more bytes.
