@@ -10,6 +10,7 @@
 //! | `cut` | all of a pyramid's files |
 //! | `flat` | stills and first light |
 //! | `encode` | planes to JPEG |
+//! | `quantisation` | how finely each frequency is kept |
 //! | `wide` | one code for plain and wide vectors |
 
 mod bicubic;
@@ -18,6 +19,7 @@ mod encode;
 mod flat;
 mod halve;
 pub mod layout;
+mod quantisation;
 mod source;
 mod wide;
 mod window;

@@ -12,6 +12,7 @@ mod reference;
 mod reference_values;
 mod sights;
 mod site;
+mod small;
 mod spheres;
 mod tour_yaml_page;
 mod two_readings;

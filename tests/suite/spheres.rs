@@ -31,8 +31,10 @@ pub fn marker(towards: Direction, degrees: f64) -> impl Fn(Direction) -> Colour 
     }
 }
 
-/// Slow changes of brightness and colour in every direction.
+/// Slow changes of brightness and colour in every direction, as a painted wall or a sky has: ±40 in luma, ±20 in each
+/// chroma (±35 in blue), along axes that are square to one another and lie along no edge of a cube.
 pub fn smooth(direction: Direction) -> Colour {
-    let [right, up, ahead] = <[f64; 3]>::from(direction);
-    [128.0 + 70.0 * right + 30.0 * up * ahead, 128.0 + 60.0 * up - 20.0 * right, 128.0 + 50.0 * ahead - 30.0 * up]
+    let [x, y, z] = <[f64; 3]>::from(direction);
+    let along = |a: f64, b: f64, c: f64| (a * x + b * y + c * z) / 7.0;
+    [128.0 + 40.0 * along(6.0, 3.0, 2.0), 128.0 + 20.0 * along(-3.0, 2.0, 6.0), 128.0 + 20.0 * along(2.0, -6.0, 3.0)]
 }

@@ -1,0 +1,141 @@
+//! What `--small` is held to: far fewer bytes than usual at the same quality, at about the same SSIMULACRA2.
+//!
+//! SSIMULACRA2 (J. Sneyers, Cloudinary 2022–23) is computed by the crate `ssimulacra2`. The reference of each tile is the same
+//! tile at quality 100 with full chroma.
+
+use enfilade::picture::{Chroma, YccPicture};
+use enfilade::sphere::Rotation;
+use enfilade::tiles::{Encoding, Layout, Source, Tile, cut};
+use image::RgbImage;
+use ssimulacra2::{ColorPrimaries, Rgb, TransferCharacteristic, compute_frame_ssimulacra2};
+
+const WIDTH: usize = 2048;
+
+/// A repeatable stream of numbers from 0 to 1 (a linear congruential generator with Knuth's MMIX constants).
+struct Random(u64);
+
+impl Random {
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as f64 / (1u64 << 31) as f64
+    }
+
+    /// Between −1 and 1, more often near 0.
+    fn around_zero(&mut self) -> f64 {
+        self.next() + self.next() + self.next() - 1.5
+    }
+}
+
+/// Discs over discs, the sizes by an inverse-cube law, each with a colour, a slope of brightness and a coarse or fine texture
+/// of its own; then sensor grain. Such "dead leaves" have the statistics of photographs: A. B. Lee, D. Mumford and
+/// J. Huang, "Occlusion models for natural images", International Journal of Computer Vision 41 (2001).
+fn leaves(seed: u64) -> Vec<[f64; 3]> {
+    let (width, height) = (WIDTH as i64, WIDTH as i64 / 2);
+    let mut random = Random(seed);
+    let mut picture = vec![[120.0; 3]; WIDTH * WIDTH / 2];
+    for _ in 0..6000 {
+        // The inverse of the cumulative distribution of 1/r³ between the smallest and the largest radius.
+        let (smallest, largest) = (4.0_f64, 220.0_f64);
+        let share = random.next();
+        let radius = (smallest.powi(-2) * (1.0 - share) + largest.powi(-2) * share).powf(-0.5);
+        let (x, y) = (random.next() * width as f64, random.next() * height as f64);
+        let grey = 40.0 + 170.0 * random.next();
+        let colour: [f64; 3] = std::array::from_fn(|_| grey + 35.0 * random.around_zero());
+        let (slope_x, slope_y) = (25.0 * random.around_zero() / radius, 25.0 * random.around_zero() / radius);
+        let (texture, wave) = (14.0 * random.next().powi(2), 0.15 + 1.2 * random.next());
+        let turn = std::f64::consts::TAU * random.next();
+        let reach = radius.ceil() as i64;
+        for row in (y as i64 - reach).max(0)..(y as i64 + reach).min(height) {
+            for column in x as i64 - reach..x as i64 + reach {
+                let (dx, dy) = (column as f64 - x, row as f64 - y);
+                if dx.hypot(dy) < radius {
+                    let phase = wave * (dx * turn.cos() + dy * turn.sin());
+                    let light = slope_x * dx + slope_y * dy + texture * phase.sin() * (0.7 * wave * dy).cos();
+                    let at = row * width + column.rem_euclid(width);
+                    picture[at as usize] = colour.map(|value| value + light);
+                }
+            }
+        }
+    }
+    for pixel in &mut picture {
+        let grain = 5.0 * random.around_zero();
+        *pixel = pixel.map(|value| (value + grain).clamp(0.0, 255.0));
+    }
+    picture
+}
+
+/// Planes by the formulas of ITU-T T.871 (JFIF); halved chroma is the mean of four pixels.
+fn planes(picture: &[[f64; 3]], chroma: Chroma) -> YccPicture {
+    let luma = |[red, green, blue]: [f64; 3]| 0.299 * red + 0.587 * green + 0.114 * blue;
+    let plane = |value: &dyn Fn([f64; 3]) -> f64, side: usize| -> Vec<u8> {
+        let (width, area) = (WIDTH / side, (side * side) as f64);
+        (0..width * width / 2)
+            .map(|i| {
+                let (left, top) = (i % width * side, i / width * side);
+                let block = (0..side * side).map(|k| picture[(top + k / side) * WIDTH + left + k % side]);
+                (block.map(value).sum::<f64>() / area).round().clamp(0.0, 255.0) as u8
+            })
+            .collect()
+    };
+    let side = if chroma == Chroma::Half { 2 } else { 1 };
+    YccPicture {
+        width: WIDTH,
+        height: WIDTH / 2,
+        chroma,
+        y: plane(&luma, 1),
+        cb: plane(&|pixel| 128.0 + (pixel[2] - luma(pixel)) / 1.772, side),
+        cr: plane(&|pixel| 128.0 + (pixel[0] - luma(pixel)) / 1.402, side),
+    }
+}
+
+fn tiles(picture: YccPicture, encoding: Encoding) -> Vec<Tile> {
+    cut(&Source::new(picture), Rotation::IDENTITY, &Layout::for_width(WIDTH as u32), encoding)
+}
+
+fn bytes(tiles: &[Tile]) -> f64 {
+    tiles.iter().map(|tile| tile.jpeg.len() as f64).sum()
+}
+
+fn decoded(tile: &Tile) -> RgbImage {
+    image::load_from_memory(&tile.jpeg).unwrap().to_rgb8()
+}
+
+fn score(reference: &RgbImage, tile: &Tile) -> f64 {
+    let linear = |picture: &RgbImage| {
+        let pixels = picture.pixels().map(|pixel| pixel.0.map(|value| f32::from(value) / 255.0)).collect();
+        let (width, height) = (picture.width() as usize, picture.height() as usize);
+        Rgb::new(pixels, width, height, TransferCharacteristic::SRGB, ColorPrimaries::BT709).unwrap()
+    };
+    compute_frame_ssimulacra2(linear(reference), linear(&decoded(tile))).unwrap()
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
+#[test]
+fn small_files_are_far_smaller_at_about_the_same_score() {
+    let picture = leaves(20);
+    let at = |chroma, quality, small| tiles(planes(&picture, chroma), Encoding { quality, small });
+    let references: Vec<RgbImage> = at(Chroma::Full, 100, false).iter().map(decoded).collect();
+    let (usual, coarser) = (at(Chroma::Half, 85, false), at(Chroma::Half, 82, false));
+    let small = at(Chroma::Half, 85, true);
+    let score_of = |tiles: &[Tile]| median(references.iter().zip(tiles).map(|(r, tile)| score(r, tile)).collect());
+    let [usual_score, coarser_score, small_score] = [&usual, &coarser, &small].map(|tiles| score_of(tiles));
+    let (ratio, gain) = (bytes(&small) / bytes(&usual), small_score - usual_score);
+    assert!(ratio <= 0.78, "{ratio:.3} of the usual bytes");
+    assert!(gain >= -0.75, "SSIMULACRA2 falls by {:.2}", -gain);
+    // Not bought with quality: where the usual tables fall as low, they still need far more bytes.
+    assert!(small_score > coarser_score && bytes(&small) < 0.88 * bytes(&coarser));
+}
+
+#[test]
+fn quality_is_meant_in_both_ways() {
+    let picture = leaves(3);
+    for (chroma, small) in [(Chroma::Half, false), (Chroma::Full, true)] {
+        let at = |quality| tiles(planes(&picture, chroma), Encoding { quality, small });
+        let sizes = [1, 10, 30, 50, 70, 85, 95, 100].map(|quality| bytes(&at(quality)));
+        assert!(sizes.is_sorted_by(|coarse, fine| coarse < fine), "{sizes:?}");
+    }
+}
