@@ -3,14 +3,16 @@
 //! Each face is sampled once, at full size and with a margin from the sphere beyond its edges; the smaller levels are halved
 //! from it, margin and all, so that every level's tiles know what lies beyond their edge. Luma and chroma are planes of
 //! their own, each sampled at its own size.
+//!
+//! Faces are worked on in opposite pairs: what lies behind a pixel of one lies at the mirrored pixel of the other, so
+//! positions are computed once for both faces, and once for both planes of colour.
 
-use super::bicubic;
 use super::encode::{JpegEncoder, Rectangle};
 use super::halve::Square;
 use super::layout::{BORDER_PX, Level};
 use super::source::{Plane, Source};
 use super::window::Window;
-use super::{Encoding, Layout, Tile, TileId};
+use super::{Encoding, Layout, Tile, TileId, bicubic};
 use crate::picture::Chroma;
 use crate::sphere::{Face, Rotation};
 use rayon::prelude::*;
@@ -18,20 +20,42 @@ use rayon::prelude::*;
 /// Rows that one thread samples at a time.
 const ROWS_AT_A_TIME: usize = 32;
 
+/// Which pixel of the second face of a pair lies behind one of the first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Behind {
+    /// The one in the same column, as far from the bottom as the first is from the top.
+    RowsReversed,
+    /// The one in the same row, as far from the right as the first is from the left.
+    ColumnsReversed,
+}
+
+const PAIRS: [([Face; 2], Behind); 3] = [
+    ([Face::Px, Face::Nx], Behind::RowsReversed),
+    ([Face::Py, Face::Ny], Behind::ColumnsReversed),
+    ([Face::Pz, Face::Nz], Behind::RowsReversed),
+];
+
 /// Cuts a picture into its whole pyramid, on all cores. `level` turns the camera's frame into the level frame (tilt
 /// taken out). Tiles come in the order of [`Layout::tiles`], the same bytes on any machine and any number of cores.
 ///
-/// Needs about 2·(width/π)² bytes for each face that is worked on at the same time, and the finished files.
+/// Needs about 4·(width/π)² bytes for each pair of faces that is worked on at the same time, and the finished files.
 pub fn cut(source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
     let encoder = JpegEncoder::new(encoding, source.chroma());
-    let mut tiles: Vec<Tile> =
-        Face::ALL.into_par_iter().flat_map_iter(|face| cut_face(source, level, layout, face, &encoder)).collect();
+    let mut tiles: Vec<Tile> = PAIRS
+        .par_iter()
+        .flat_map(|&([first, second], behind)| {
+            let [planes, planes_behind] = FacePlanes::sample_pair(source, level, layout, first, behind);
+            let encode = |face, planes: &FacePlanes| encode_face(layout, face, planes, &encoder);
+            let (mut tiles, more) = rayon::join(|| encode(first, &planes), || encode(second, &planes_behind));
+            tiles.extend(more);
+            tiles
+        })
+        .collect();
     tiles.sort_by_key(|tile| tile.id);
     tiles
 }
 
-fn cut_face(source: &Source, level: Rotation, layout: &Layout, face: Face, encoder: &JpegEncoder) -> Vec<Tile> {
-    let planes = FacePlanes::sample(source, level, layout, face);
+fn encode_face(layout: &Layout, face: Face, planes: &FacePlanes, encoder: &JpegEncoder) -> Vec<Tile> {
     let places: Vec<TileId> = layout.tiles().filter(|tile| tile.face == face).collect();
     places
         .into_par_iter()
@@ -40,7 +64,7 @@ fn cut_face(source: &Source, level: Rotation, layout: &Layout, face: Face, encod
 }
 
 /// One face at every level, plane by plane.
-pub(super) struct FacePlanes {
+struct FacePlanes {
     y: Vec<Square>,
     cb: Vec<Square>,
     cr: Vec<Square>,
@@ -48,82 +72,129 @@ pub(super) struct FacePlanes {
 }
 
 impl FacePlanes {
-    /// Samples a face and halves it down to the last level.
-    pub fn sample(source: &Source, level: Rotation, layout: &Layout, face: Face) -> FacePlanes {
-        let halving = if source.chroma() == Chroma::Half { 2 } else { 1 };
-        let plane = |plane: &Plane, divisor: usize| pyramid(plane, level, layout, face, divisor);
-        let (y, (cb, cr)) = rayon::join(
-            || plane(&source.y, 1),
-            || rayon::join(|| plane(&source.cb, halving), || plane(&source.cr, halving)),
-        );
-        FacePlanes { y, cb, cr, chroma: source.chroma() }
+    /// Samples a face and the one behind, and halves both down to the last level.
+    fn sample_pair(source: &Source, level: Rotation, layout: &Layout, face: Face, behind: Behind) -> [FacePlanes; 2] {
+        let chroma = source.chroma();
+        let pair = |divisor: usize| FacePair::new(layout, face, behind, level, divisor);
+        let ([[y, y_behind]], [[cb, cb_behind], [cr, cr_behind]]) =
+            rayon::join(|| pair(1).sample([&source.y]), || pair(divisor(chroma)).sample([&source.cb, &source.cr]));
+        let pyramid = |square| pyramid(square, layout.levels.len());
+        let planes = |y, cb, cr| FacePlanes { y: pyramid(y), cb: pyramid(cb), cr: pyramid(cr), chroma };
+        rayon::join(|| planes(y, cb, cr), || planes(y_behind, cb_behind, cr_behind)).into()
     }
 
     /// A tile's pixels, with its border.
-    pub fn rectangle(&self, level: Level, tile: TileId) -> Rectangle<'_> {
+    fn rectangle(&self, level: Level, tile: TileId) -> Rectangle<'_> {
         let (left, width) = level.span(u32::from(tile.column));
         let (top, height) = level.span(u32::from(tile.row));
-        let divisor = if self.chroma == Chroma::Half { 2 } else { 1 };
-        let slice = |planes: &'_ [Square], divisor: usize| {
-            let square = &planes[usize::from(tile.level)];
+        let corner = |square: &Square, divisor: u32| {
             // The border begins this far inside the margin.
-            let inset = square.margin - BORDER_PX as usize / divisor;
-            let start = (top as usize / divisor + inset) * square.stride() + left as usize / divisor + inset;
-            start..square.samples.len()
+            let inset = square.margin - (BORDER_PX / divisor) as usize;
+            ((top / divisor) as usize + inset) * square.stride() + (left / divisor) as usize + inset
         };
-        let at = |planes: &'_ [Square], divisor| slice(planes, divisor);
-        let level_of = usize::from(tile.level);
-        let (y, cb, cr) = (&self.y[level_of], &self.cb[level_of], &self.cr[level_of]);
+        let index = usize::from(tile.level);
+        let (y, cb, cr) = (&self.y[index], &self.cb[index], &self.cr[index]);
+        let (start, colour_start) = (corner(y, 1), corner(cb, divisor(self.chroma) as u32));
         Rectangle {
-            y: (&y.samples[at(&self.y, 1)], y.stride()),
-            cb: (&cb.samples[at(&self.cb, divisor)], cb.stride()),
-            cr: (&cr.samples[at(&self.cr, divisor)], cr.stride()),
+            y: (&y.samples[start..], y.stride()),
+            cb: (&cb.samples[colour_start..], cb.stride()),
+            cr: (&cr.samples[colour_start..], cr.stride()),
             width: (width + 2 * BORDER_PX) as usize,
             height: (height + 2 * BORDER_PX) as usize,
         }
     }
 }
 
-/// One plane of a face at every level; sizes and borders are divided by `divisor`.
-fn pyramid(plane: &Plane, level: Rotation, layout: &Layout, face: Face, divisor: usize) -> Vec<Square> {
-    let border = BORDER_PX as usize / divisor;
-    let margin = (1..layout.levels.len()).fold(border, |margin, _| Square::margin_before(margin));
-    let content = layout.levels[0].face_px as usize / divisor;
-    let mut squares = vec![sample_face(plane, level, face, content, margin)];
-    for _ in 1..layout.levels.len() {
-        let half = squares[squares.len() - 1].halved();
-        squares.push(half);
+/// By how much planes of colour are smaller than luma.
+fn divisor(chroma: Chroma) -> usize {
+    match chroma {
+        Chroma::Full => 1,
+        Chroma::Half => 2,
+    }
+}
+
+/// A plane of a face at every level, from the full size down.
+fn pyramid(full: Square, levels: usize) -> Vec<Square> {
+    let mut squares = vec![full];
+    while squares.len() < levels {
+        squares.push(squares[squares.len() - 1].halved());
     }
     squares
 }
 
-/// A face at full size, with what lies beyond its edges on its own plane.
-fn sample_face(plane: &Plane, level: Rotation, face: Face, content: usize, margin: usize) -> Square {
-    let mut square = Square::new(content, margin);
-    let stride = square.stride();
-    let axes = face.axes();
-    let window = Window {
-        across: axes.across,
-        down: axes.down,
-        centre: axes.centre,
-        width: stride,
-        height: stride,
-        unit: content as f64,
-    }
-    .turned(level.inverse());
-    let rows = &mut square.samples[..stride * stride];
-    rows.par_chunks_mut(stride * ROWS_AT_A_TIME)
-        .enumerate()
-        .for_each(|(chunk, rows)| sample_rows(plane, &window, chunk * ROWS_AT_A_TIME, rows));
-    square
+/// Two opposite faces before they are sampled: the first one's window, with what lies beyond its edges on its own plane.
+struct FacePair {
+    window: Window,
+    behind: Behind,
+    content: usize,
+    margin: usize,
 }
 
-/// Fills some rows of a window, beginning with `first`.
-pub(super) fn sample_rows(plane: &Plane, window: &Window, first: usize, rows: &mut [u8]) {
-    let (mut columns, mut lines) = (vec![0; window.width], vec![0; window.width]);
-    for (row, out) in rows.chunks_exact_mut(window.width).enumerate() {
-        window.positions(first + row, plane, &mut columns, &mut lines);
-        bicubic::sample(plane, &columns, &lines, out);
+impl FacePair {
+    /// Sizes and borders are divided by `divisor`.
+    fn new(layout: &Layout, face: Face, behind: Behind, level: Rotation, divisor: usize) -> FacePair {
+        let border = BORDER_PX as usize / divisor;
+        let margin = (1..layout.levels.len()).fold(border, |margin, _| Square::margin_before(margin));
+        let content = layout.levels[0].face_px as usize / divisor;
+        let side = content + 2 * margin;
+        let axes = face.axes();
+        let window = Window {
+            across: axes.across,
+            down: axes.down,
+            centre: axes.centre,
+            width: side,
+            height: side,
+            unit: content as f64,
+        };
+        FacePair { window: window.turned(level.inverse()), behind, content, margin }
+    }
+
+    /// Both faces at full size, from each of some planes of one size.
+    fn sample<const N: usize>(&self, planes: [&Plane; N]) -> [[Square; 2]; N] {
+        let mut squares = planes.map(|_| [(); 2].map(|()| Square::new(self.content, self.margin)));
+        let chunk = self.window.width * ROWS_AT_A_TIME;
+        // One job is some rows of the first face and those of the second that lie behind, in every plane.
+        let mut jobs: Vec<Vec<[&mut [u8]; 2]>> = Vec::new();
+        for [face, face_behind] in &mut squares {
+            let [face, face_behind] = [face.rows_mut(), face_behind.rows_mut()];
+            let behind: Vec<&mut [u8]> = match self.behind {
+                Behind::RowsReversed => face_behind.rchunks_mut(chunk).collect(),
+                Behind::ColumnsReversed => face_behind.chunks_mut(chunk).collect(),
+            };
+            jobs.resize_with(behind.len(), Vec::new);
+            for (job, rows) in jobs.iter_mut().zip(face.chunks_mut(chunk).zip(behind)) {
+                job.push(rows.into());
+            }
+        }
+        jobs.into_par_iter()
+            .enumerate()
+            .for_each(|(index, rows)| self.sample_rows(index * ROWS_AT_A_TIME, &planes, rows));
+        squares
+    }
+
+    /// Fills some rows, beginning with `first`, in both faces of every plane.
+    fn sample_rows(&self, first: usize, planes: &[&Plane], mut faces: Vec<[&mut [u8]; 2]>) {
+        let width = self.window.width;
+        let (mut columns, mut rows) = (vec![0; width], vec![0; width]);
+        let count = faces[0][0].len() / width;
+        for row in 0..count {
+            self.window.positions(first + row, planes[0], &mut columns, &mut rows);
+            for (plane, [face, _]) in planes.iter().zip(&mut faces) {
+                bicubic::sample(plane, &columns, &rows, &mut face[row * width..][..width]);
+            }
+            planes[0].turn_to_opposite(&mut columns, &mut rows);
+            let row_behind = match self.behind {
+                Behind::RowsReversed => count - 1 - row,
+                Behind::ColumnsReversed => {
+                    columns.reverse();
+                    rows.reverse();
+                    row
+                }
+            };
+            for (plane, [_, face_behind]) in planes.iter().zip(&mut faces) {
+                bicubic::sample(plane, &columns, &rows, &mut face_behind[row_behind * width..][..width]);
+            }
+        }
     }
 }
 
@@ -195,8 +266,11 @@ mod tests {
         let face_px = layout.levels[0].face_px;
         for level in [Rotation::IDENTITY, Rotation::from_tilt(6.0, -9.0)] {
             let source = Source::new(picture.clone());
-            for face in Face::ALL {
-                let planes = FacePlanes::sample(&source, level, &layout, face);
+            let pairs = PAIRS.map(|(faces, behind)| {
+                let planes = FacePlanes::sample_pair(&source, level, &layout, faces[0], behind);
+                faces.into_iter().zip(planes)
+            });
+            for (face, planes) in pairs.into_iter().flatten() {
                 let (square, stride) = (&planes.y[0], planes.y[0].stride());
                 let ours: Vec<u8> = (0..face_px as usize)
                     .flat_map(|row| {

@@ -1,6 +1,5 @@
 //! Pictures that need no script: a flat view of a station, and the small sphere that is shown first.
 
-use super::cut::sample_rows;
 use super::encode::{JpegEncoder, Rectangle};
 use super::source::{PAD, Plane, Source};
 use super::window::Window;
@@ -27,7 +26,8 @@ pub struct StillView {
 ///
 /// Where the picture has more detail than the view can show, several samples are averaged for each pixel.
 pub fn still(source: &Source, level: Rotation, view: StillView) -> Vec<u8> {
-    let render = |plane: &Plane, width: usize, height: usize| {
+    let size = (view.width as usize, view.height as usize);
+    let planes = Planes::render(source, size, |plane, (width, height)| {
         let half_width = libm::tan((view.field_of_view_deg / 2.0).to_radians());
         let density_ratio = plane.width as f64 / std::f64::consts::TAU * 2.0 * half_width / width as f64;
         let samples = (density_ratio.round() as usize).clamp(1, 8);
@@ -41,13 +41,13 @@ pub fn still(source: &Source, level: Rotation, view: StillView) -> Vec<u8> {
         }
         .turned(level.inverse());
         averaged(plane, &window, samples)
-    };
-    encode(source, view.width as usize, view.height as usize, 82, render)
+    });
+    planes.encode(Encoding { quality: 82, small: false })
 }
 
-/// `(columns, rows, quality)` of first light, tried in turn until the file is small enough.
-const FIRST_LIGHTS: [(usize, usize, u8); 6] =
-    [(512, 256, 70), (512, 256, 50), (384, 192, 50), (384, 192, 30), (256, 128, 30), (128, 64, 20)];
+/// Sizes of first light and the qualities to try at each, until the file is small enough.
+const FIRST_LIGHTS: [((usize, usize), &[u8]); 4] =
+    [((512, 256), &[70, 50]), ((384, 192), &[50, 30]), ((256, 128), &[30]), ((128, 64), &[20])];
 /// Largest file of first light.
 pub const FIRST_LIGHT_BYTES: usize = 20_000;
 
@@ -55,50 +55,73 @@ pub const FIRST_LIGHT_BYTES: usize = 20_000;
 /// [`FIRST_LIGHT_BYTES`].
 pub fn first_light(source: &Source, level: Rotation) -> Vec<u8> {
     let mut smallest = Vec::new();
-    for (width, height, quality) in FIRST_LIGHTS {
-        smallest = encode(source, width, height, quality, |plane, width, height| {
+    for (size, qualities) in FIRST_LIGHTS {
+        let planes = Planes::render(source, size, |plane, (width, height)| {
             let coarse = shrunk(plane, plane.width.div_ceil(2 * width));
             level_sphere(&coarse, level, width, height)
         });
-        if smallest.len() <= FIRST_LIGHT_BYTES {
-            break;
+        for &quality in qualities {
+            smallest = planes.encode(Encoding { quality, small: true });
+            if smallest.len() <= FIRST_LIGHT_BYTES {
+                return smallest;
+            }
         }
     }
     smallest
 }
 
-/// Renders the three planes at their sizes and encodes them.
-fn encode(
-    source: &Source,
-    width: usize,
-    height: usize,
-    quality: u8,
-    render: impl Fn(&Plane, usize, usize) -> Vec<u8>,
-) -> Vec<u8> {
-    let divisor = if source.chroma == Chroma::Half { 2 } else { 1 };
-    let y = render(&source.y, width, height);
-    let cb = render(&source.cb, width / divisor, height / divisor);
-    let cr = render(&source.cr, width / divisor, height / divisor);
-    let encoding = Encoding { quality, small: true };
-    JpegEncoder::new(encoding, source.chroma).encode(Rectangle {
-        y: (&y, width),
-        cb: (&cb, width / divisor),
-        cr: (&cr, width / divisor),
-        width,
-        height,
-    })
+/// A picture that has been rendered, plane by plane.
+struct Planes {
+    size: (usize, usize),
+    colour_size: (usize, usize),
+    chroma: Chroma,
+    planes: [Vec<u8>; 3],
+}
+
+impl Planes {
+    /// Renders each plane at its size, all at once.
+    fn render(
+        source: &Source,
+        size: (usize, usize),
+        plane: impl Fn(&Plane, (usize, usize)) -> Vec<u8> + Sync,
+    ) -> Planes {
+        let colour_size = match source.chroma {
+            Chroma::Full => size,
+            Chroma::Half => (size.0 / 2, size.1 / 2),
+        };
+        let (y, (cb, cr)) = rayon::join(
+            || plane(&source.y, size),
+            || rayon::join(|| plane(&source.cb, colour_size), || plane(&source.cr, colour_size)),
+        );
+        Planes { size, colour_size, chroma: source.chroma, planes: [y, cb, cr] }
+    }
+
+    fn encode(&self, encoding: Encoding) -> Vec<u8> {
+        let [y, cb, cr] = &self.planes;
+        JpegEncoder::new(encoding, self.chroma).encode(Rectangle {
+            y: (y, self.size.0),
+            cb: (cb, self.colour_size.0),
+            cr: (cr, self.colour_size.0),
+            width: self.size.0,
+            height: self.size.1,
+        })
+    }
 }
 
 /// Samples a window that is `samples` times too fine in both directions, and takes the mean of each block.
 fn averaged(plane: &Plane, window: &Window, samples: usize) -> Vec<u8> {
-    let mut rows = vec![0; window.width * samples];
-    (0..window.height)
-        .step_by(samples)
-        .flat_map(|row| {
-            sample_rows(plane, window, row, &mut rows);
-            block_means(rows.chunks_exact(window.width), samples)
-        })
-        .collect()
+    let mut fine = vec![0; window.width * samples];
+    let (mut columns, mut rows) = (vec![0; window.width], vec![0; window.width]);
+    let mut out = Vec::with_capacity(fine.len() / samples * window.height / samples);
+    for row in 0..window.height {
+        let line = &mut fine[row % samples * window.width..][..window.width];
+        window.positions(row, plane, &mut columns, &mut rows);
+        bicubic::sample(plane, &columns, &rows, line);
+        if row % samples == samples - 1 {
+            out.extend(block_means(fine.chunks_exact(window.width), samples));
+        }
+    }
+    out
 }
 
 /// The mean of each block of `side × side` samples in `side` rows.

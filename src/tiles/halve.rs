@@ -36,6 +36,12 @@ impl Square {
         self.content + 2 * self.margin
     }
 
+    /// All rows that hold something.
+    pub fn rows_mut(&mut self) -> &mut [u8] {
+        let stride = self.stride();
+        &mut self.samples[..stride * stride]
+    }
+
     /// The margin that is needed so that halving leaves `margin`.
     pub fn margin_before(margin: usize) -> usize {
         2 * margin + REACH

@@ -164,17 +164,22 @@ fn cut(bench: &Bench, job: &Job, material: Material) -> Piece {
         Material::Stored(finished) => return Piece::Stored(finished),
         Material::Decoded { shot, found, source } => (shot, found, source),
     };
-    let tiles = match found.pack {
+    // The small pictures are drawn beside the tiles: alone they would leave all cores but one idle.
+    let tiles = || match found.pack {
         Some(pack) => Origin::Stored(pack),
-        None => Origin::New(Tiles {
-            tiles: bench.stages.cut(&source, level, layout, encoding),
-            first_light: bench.stages.first_light(&source, level),
-        }),
+        None => {
+            let (tiles, first_light) = rayon::join(
+                || bench.stages.cut(&source, level, layout, encoding),
+                || bench.stages.first_light(&source, level),
+            );
+            Origin::New(Tiles { tiles, first_light })
+        }
     };
-    let still = match found.still {
+    let still = || match found.still {
         Some(still) => Origin::Stored(still),
         None => Origin::New(bench.stages.still(&source, level, still_view)),
     };
+    let (tiles, still) = rayon::join(tiles, still);
     Piece::Made { shot, tiles, still }
 }
 
