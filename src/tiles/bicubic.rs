@@ -1,13 +1,58 @@
 //! Bicubic interpolation at any position of a padded plane: Keys' cubic convolution with a = −½ (R. Keys, IEEE Trans.
 //! ASSP 29(6), 1981), in fixed point.
 //!
-//! Weights have 12 fractional bits and always sum to one; the four row sums keep 6 fractional bits. All integers, so
-//! plain and wide code give the same bytes.
+//! Weights have 11 fractional bits and always sum to one, so that the sum of sixteen products needs no rounding before its
+//! end and fits 32 bits. All integers: plain and wide code give the same bytes.
 
 use super::source::Plane;
 use super::wide;
 
-const ONE: i32 = 1 << 12;
+/// Fractional bits of a weight. Overshoot makes the weights' absolute sum 1.25 at most in each direction: 8 + 2·11 bits and
+/// 1.25² stay below 2³¹.
+const WEIGHT_BITS: u32 = 11;
+const ONE: i32 = 1 << WEIGHT_BITS;
+/// Half of what a finished sum is divided by.
+const ROUNDING: i32 = 1 << (2 * WEIGHT_BITS - 1);
+
+/// For a position t/256 past the second of four samples, the weights of the four, as the wide code wants them too.
+struct Weights {
+    /// Four neighbours in a row.
+    across: [[i16; 4]; 256],
+    /// Four rows, each twice.
+    down: [[i32; 8]; 256],
+}
+
+static WEIGHTS: Weights = Weights::new();
+
+impl Weights {
+    const fn new() -> Weights {
+        let mut table = Weights { across: [[0; 4]; 256], down: [[0; 8]; 256] };
+        let mut t = 0;
+        while t < 256 {
+            let weights = keys(t as i32);
+            let mut k = 0;
+            while k < 4 {
+                table.across[t][k] = weights[k] as i16;
+                table.down[t][2 * k] = weights[k];
+                table.down[t][2 * k + 1] = weights[k];
+                k += 1;
+            }
+            t += 1;
+        }
+        table
+    }
+}
+
+/// The four weights for t/256, by Keys' formula; the second takes what rounding leaves.
+const fn keys(t: i32) -> [i32; 4] {
+    const SHIFT: u32 = 25 - WEIGHT_BITS;
+    const HALF: i32 = 1 << (SHIFT - 1);
+    let (t2, t3) = (t * t, t * t * t);
+    let first = (-t3 + 512 * t2 - 65536 * t + HALF) >> SHIFT;
+    let third = (-3 * t3 + 1024 * t2 + 65536 * t + HALF) >> SHIFT;
+    let fourth = (t3 - 256 * t2 + HALF) >> SHIFT;
+    [first, ONE - first - third - fourth, third, fourth]
+}
 
 /// Interpolates at positions in 1/256 of a pixel (see `Window::positions`) into `out`. A position outside the plane is
 /// taken at its rim.
@@ -29,31 +74,19 @@ fn sample_plain(plane: &Plane, columns: &[i32], rows: &[i32], out: &mut [u8]) {
     for ((out, &x), &y) in out.iter_mut().zip(columns).zip(rows) {
         let column = ((x >> 8) - 1).clamp(0, last_column) as usize;
         let row = ((y >> 8) - 1).clamp(0, last_row) as usize;
-        let (wx, wy) = (weights(x & 255), weights(y & 255));
-        let mut sum = 0;
-        for (r, wy) in wy.into_iter().enumerate() {
+        let (across, down) = (WEIGHTS.across[(x & 255) as usize], WEIGHTS.down[(y & 255) as usize]);
+        let mut sum = ROUNDING;
+        for (r, wy) in down.into_iter().step_by(2).enumerate() {
             let line = &plane.samples[(row + r) * plane.stride + column..][..4];
-            let across: i32 = line.iter().zip(wx).map(|(&sample, w)| i32::from(sample) * w).sum();
-            sum += ((across + 32) >> 6) * wy;
+            sum += line.iter().zip(across).map(|(&sample, wx)| i32::from(sample) * i32::from(wx)).sum::<i32>() * wy;
         }
-        *out = ((sum + (1 << 17)) >> 18).clamp(0, 255) as u8;
+        *out = (sum >> (2 * WEIGHT_BITS)).clamp(0, 255) as u8;
     }
 }
 
 /// The last column and row that may be the top left corner of a 4×4 neighbourhood.
 fn last_corner(plane: &Plane) -> (i32, i32) {
     (plane.stride as i32 - 4, plane.rows() as i32 - 4)
-}
-
-/// The four weights for a position `t`/256 past the second of four samples.
-#[inline(always)]
-fn weights(t: i32) -> [i32; 4] {
-    let (t2, t3) = (t * t, t * t * t);
-    let round = |w: i32| (w + (1 << 12)) >> 13;
-    let first = round(-t3 + 512 * t2 - 65536 * t);
-    let third = round(-3 * t3 + 1024 * t2 + 65536 * t);
-    let fourth = round(t3 - 256 * t2);
-    [first, ONE - first - third - fourth, third, fourth]
 }
 
 /// As [`sample_plain`], eight pixels at a time; returns how many were done.
@@ -63,83 +96,82 @@ fn eight_at_a_time(plane: &Plane, columns: &[i32], rows: &[i32], out: &mut [u8])
     use std::arch::x86_64::*;
     let (last_column, last_row) = last_corner(plane);
     let stride = _mm256_set1_epi32(plane.stride as i32);
-    let (zero, low_byte, even_bytes) = (_mm256_setzero_si256(), _mm256_set1_epi32(255), _mm256_set1_epi16(255));
-    let clamp = |v, last| _mm256_min_epi32(_mm256_max_epi32(v, zero), _mm256_set1_epi32(last));
+    let corner = |position, last| {
+        let before = _mm256_sub_epi32(_mm256_srai_epi32::<8>(position), _mm256_set1_epi32(1));
+        _mm256_min_epi32(_mm256_max_epi32(before, _mm256_setzero_si256()), _mm256_set1_epi32(last))
+    };
     let whole = out.len() / 8 * 8;
     for i in (0..whole).step_by(8) {
-        let (columns, rows, out) = (&columns[i..i + 8], &rows[i..i + 8], &mut out[i..i + 8]);
+        let (x, y) = (&columns[i..i + 8], &rows[i..i + 8]);
         // SAFETY: the slices hold eight numbers each.
-        let (x, y) = unsafe { (_mm256_loadu_si256(columns.as_ptr().cast()), _mm256_loadu_si256(rows.as_ptr().cast())) };
-        let one = _mm256_set1_epi32(1);
-        let column = clamp(_mm256_sub_epi32(_mm256_srai_epi32::<8>(x), one), last_column);
-        let row = clamp(_mm256_sub_epi32(_mm256_srai_epi32::<8>(y), one), last_row);
-        let mut corner = _mm256_add_epi32(_mm256_mullo_epi32(row, stride), column);
-        let [x02, x13] = paired_weights(_mm256_and_si256(x, low_byte), Pairing::Alternate);
-        let [y01, y23] = paired_weights(_mm256_and_si256(y, low_byte), Pairing::Neighbours);
-        let mut across = [zero; 4];
-        for across in &mut across {
-            // SAFETY: row ≤ rows − 4 and column ≤ stride − 4, so the four bytes of each of the four rows lie inside
-            // `samples`.
-            let four = unsafe { _mm256_i32gather_epi32::<1>(plane.samples.as_ptr().cast(), corner) };
-            let even = _mm256_madd_epi16(_mm256_and_si256(four, even_bytes), x02);
-            let odd = _mm256_madd_epi16(_mm256_srli_epi16::<8>(four), x13);
-            let sum = _mm256_add_epi32(_mm256_add_epi32(even, odd), _mm256_set1_epi32(32));
-            *across = _mm256_srai_epi32::<6>(sum);
-            corner = _mm256_add_epi32(corner, stride);
+        let (wide_x, wide_y) =
+            unsafe { (_mm256_loadu_si256(x.as_ptr().cast()), _mm256_loadu_si256(y.as_ptr().cast())) };
+        let row_start = _mm256_mullo_epi32(corner(wide_y, last_row), stride);
+        let corners = to_array(_mm256_add_epi32(row_start, corner(wide_x, last_column)));
+        let mut sums = [_mm256_setzero_si256(); 8];
+        for (k, sum) in sums.iter_mut().enumerate() {
+            // SAFETY: row ≤ rows − 4 and column ≤ stride − 4, so that four bytes of each of four rows lie inside `samples`.
+            let four = unsafe { four_rows(plane, corners[k] as usize) };
+            let across = i64::from_ne_bytes(to_bytes(WEIGHTS.across[(x[k] & 255) as usize]));
+            let down = &WEIGHTS.down[(y[k] & 255) as usize];
+            // SAFETY: `down` holds eight numbers.
+            let down = unsafe { _mm256_loadu_si256(down.as_ptr().cast()) };
+            let products = _mm256_madd_epi16(_mm256_cvtepu8_epi16(four), _mm256_set1_epi64x(across));
+            *sum = _mm256_mullo_epi32(products, down);
         }
-        let upper = _mm256_madd_epi16(pair(across[0], across[1]), y01);
-        let lower = _mm256_madd_epi16(pair(across[2], across[3]), y23);
-        let sum = _mm256_add_epi32(_mm256_add_epi32(upper, lower), _mm256_set1_epi32(1 << 17));
-        let value = _mm256_srai_epi32::<18>(sum);
+        let sum = _mm256_add_epi32(sums_of_eight(sums), _mm256_set1_epi32(ROUNDING));
+        let values = _mm256_srai_epi32::<{ 2 * WEIGHT_BITS as i32 }>(sum);
         // Both packs saturate, which is the clamp to 0..=255.
-        let words = _mm256_packs_epi32(value, value);
+        let words = _mm256_packs_epi32(values, values);
         let bytes = _mm256_packus_epi16(words, words);
-        let low = _mm256_extract_epi32::<0>(bytes);
-        let high = _mm256_extract_epi32::<4>(bytes);
-        out[..4].copy_from_slice(&low.to_ne_bytes());
-        out[4..].copy_from_slice(&high.to_ne_bytes());
+        out[i..i + 4].copy_from_slice(&_mm256_extract_epi32::<0>(bytes).to_ne_bytes());
+        out[i + 4..i + 8].copy_from_slice(&_mm256_extract_epi32::<4>(bytes).to_ne_bytes());
     }
     whole
 }
 
-#[cfg(target_arch = "x86_64")]
-enum Pairing {
-    /// First with third, second with fourth.
-    Alternate,
-    /// First with second, third with fourth.
-    Neighbours,
-}
-
-/// Two 32-bit lanes as one of two 16-bit numbers.
+/// Four bytes of each of four rows.
+///
+/// # Safety
+/// `corner + 3·stride + 4` must not lie beyond the samples.
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx2")]
 #[inline]
-fn pair(low: std::arch::x86_64::__m256i, high: std::arch::x86_64::__m256i) -> std::arch::x86_64::__m256i {
-    use std::arch::x86_64::*;
-    _mm256_blend_epi16::<0b1010_1010>(low, _mm256_slli_epi32::<16>(high))
+unsafe fn four_rows(plane: &Plane, corner: usize) -> std::arch::x86_64::__m128i {
+    let row = |r: usize| {
+        // SAFETY: as this function's own condition says.
+        unsafe { plane.samples.as_ptr().add(corner + r * plane.stride).cast::<i32>().read_unaligned() }
+    };
+    std::arch::x86_64::_mm_setr_epi32(row(0), row(1), row(2), row(3))
 }
 
-/// [`weights`] for eight positions, two 16-bit weights in each 32-bit lane.
+/// The sum of the eight lanes of each vector.
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx2")]
 #[inline]
-fn paired_weights(t: std::arch::x86_64::__m256i, pairing: Pairing) -> [std::arch::x86_64::__m256i; 2] {
+fn sums_of_eight(v: [std::arch::x86_64::__m256i; 8]) -> std::arch::x86_64::__m256i {
     use std::arch::x86_64::*;
-    // t < 2^8 and t² < 2^16, so the 16-bit halves of a multiply-add hold them.
-    let t2 = _mm256_madd_epi16(t, t);
-    let t3 = _mm256_mullo_epi32(t2, t);
-    let round = |w| _mm256_srai_epi32::<13>(_mm256_add_epi32(w, _mm256_set1_epi32(1 << 12)));
-    let t_scaled = _mm256_slli_epi32::<16>(t);
-    let first = round(_mm256_sub_epi32(_mm256_sub_epi32(_mm256_slli_epi32::<9>(t2), t3), t_scaled));
-    let three_t3 = _mm256_add_epi32(t3, _mm256_add_epi32(t3, t3));
-    let third = round(_mm256_add_epi32(_mm256_sub_epi32(_mm256_slli_epi32::<10>(t2), three_t3), t_scaled));
-    let fourth = round(_mm256_sub_epi32(t3, _mm256_slli_epi32::<8>(t2)));
-    let others = _mm256_add_epi32(_mm256_add_epi32(first, third), fourth);
-    let second = _mm256_sub_epi32(_mm256_set1_epi32(ONE), others);
-    match pairing {
-        Pairing::Alternate => [pair(first, third), pair(second, fourth)],
-        Pairing::Neighbours => [pair(first, second), pair(third, fourth)],
-    }
+    let pairs = |k: usize| _mm256_hadd_epi32(v[k], v[k + 1]);
+    let (first, second) = (_mm256_hadd_epi32(pairs(0), pairs(2)), _mm256_hadd_epi32(pairs(4), pairs(6)));
+    _mm256_add_epi32(_mm256_permute2x128_si256::<0x20>(first, second), _mm256_permute2x128_si256::<0x31>(first, second))
+}
+
+#[cfg(target_arch = "x86_64")]
+#[target_feature(enable = "avx2")]
+#[inline]
+fn to_array(v: std::arch::x86_64::__m256i) -> [i32; 8] {
+    let mut array = [0; 8];
+    // SAFETY: the array has room for eight numbers.
+    unsafe { std::arch::x86_64::_mm256_storeu_si256(array.as_mut_ptr().cast(), v) };
+    array
+}
+
+/// Four 16-bit numbers as they lie in memory.
+#[cfg(target_arch = "x86_64")]
+#[inline(always)]
+fn to_bytes(weights: [i16; 4]) -> [u8; 8] {
+    let [a, b, c, d] = weights.map(i16::to_ne_bytes);
+    [a[0], a[1], b[0], b[1], c[0], c[1], d[0], d[1]]
 }
 
 #[cfg(test)]
@@ -148,7 +180,7 @@ mod tests {
     use crate::tiles::source::PAD;
 
     /// Keys 1981, equation for a = −½, in double precision.
-    fn keys(s: f64) -> f64 {
+    fn exact(s: f64) -> f64 {
         let s = s.abs();
         if s < 1.0 {
             1.5 * s * s * s - 2.5 * s * s + 1.0
@@ -162,10 +194,10 @@ mod tests {
     #[test]
     fn weights_are_keys_cubic() {
         for t in 0..256 {
-            let w = weights(t);
+            let w = keys(t);
             assert_eq!(w.iter().sum::<i32>(), ONE);
             for (k, w) in w.into_iter().enumerate() {
-                let exact = keys(f64::from(t) / 256.0 + 1.0 - k as f64) * f64::from(ONE);
+                let exact = exact(f64::from(t) / 256.0 + 1.0 - k as f64) * f64::from(ONE);
                 assert!((f64::from(w) - exact).abs() <= 1.5, "t {t}, weight {k}: {w} against {exact}");
             }
         }
