@@ -17,7 +17,7 @@ WINDOW_WATTS_PER_M2 = 11.0
 WINDOW_COLOUR = (0.93, 0.97, 1.0)
 
 SEEN_FROM = {
-    "hall": ("hall", "kitchen", "sitting-room", "landing"), "kitchen": ("kitchen", "hall"), "sitting-room": ("sitting-room", "hall"),
+    "hall": ("hall", "kitchen", "sitting-room", "landing"), "kitchen": ("kitchen", "hall"), "sitting-room": ("sitting-room", "hall", "kitchen"),
     "terrace": ("sitting-room",), "landing": ("landing", "bedroom", "hall"), "bedroom": ("bedroom", "landing"),
 }
 """Which rooms' lamps matter at a station: Cycles picks lamps evenly, so every lamp too many adds noise."""
@@ -81,7 +81,7 @@ def _sky():
 
 def window_lights():
     """A little more daylight through every opening than the sky alone would give: the eye, and a bracket, see rooms
-    brighter than one exposure does. Invisible panels just inside the glass."""
+    brighter than one exposure does. Invisible panels in the wall's inner face."""
     for opening in OPENINGS:
         if opening.kind not in ("window", "glazed-door"):
             continue
@@ -92,7 +92,7 @@ def window_lights():
         thing = bpy.data.objects.new("daylight", panel)
         south = opening.near < 0
         level = UPPER_FLOOR_M if opening.floor == "upper" else 0.0
-        y = opening.near + 0.22 if south else opening.far - 0.22
+        y = opening.far - 0.03 if south else opening.near + 0.03
         thing.location = ((opening.start + opening.end) / 2, y, level + (opening.sill + opening.head) / 2)
         thing.rotation_euler = (math.radians(90 if south else -90), 0, 0)
         thing.visible_camera = thing.visible_glossy = False

@@ -20,16 +20,29 @@ def _canvas(width, height, top, bottom):
     return Image.fromarray(numpy.repeat(wash, width, axis=1).astype(numpy.uint8))
 
 
-def _brushed(image, seed, strength=16):
-    """Softens the drawing and lays brush strokes over it: noise that is longer one way than the other."""
+def _brushed(image, seed, strength=14):
+    """Softens the drawing and lays slanting brush strokes over it: noise that is longer one way than the other."""
     rng = numpy.random.default_rng(seed)
-    image = image.filter(ImageFilter.GaussianBlur(1.6))
-    pixels = numpy.asarray(image).astype(numpy.float32)
-    noise = Image.fromarray((rng.random((image.height // 6, image.width // 2)) * 255).astype(numpy.uint8))
-    strokes = numpy.asarray(noise.resize(image.size, Image.BICUBIC).rotate(18, resample=Image.BICUBIC)).astype(numpy.float32)
-    fine = rng.normal(0, 3, pixels.shape[:2])
-    pixels += ((strokes - 128) / 128 * strength + fine)[..., None]
+    pixels = numpy.asarray(image.filter(ImageFilter.GaussianBlur(1.4))).astype(numpy.float32)
+    side = int(1.5 * max(image.size))
+    noise = Image.fromarray((rng.random((side // 7, side // 2)) * 255).astype(numpy.uint8))
+    strokes = noise.resize((side, side), Image.BICUBIC).rotate(28, resample=Image.BICUBIC)
+    left, top = (side - image.width) // 2, (side - image.height) // 2
+    strokes = numpy.asarray(strokes.crop((left, top, left + image.width, top + image.height))).astype(numpy.float32)
+    pixels += ((strokes - 128) / 128 * strength + rng.normal(0, 2.5, pixels.shape[:2]))[..., None]
     return Image.fromarray(numpy.clip(pixels, 0, 255).astype(numpy.uint8))
+
+
+def _glaze(image, box, colour, blur, strength=1.0):
+    """Blends in an ellipse with soft edges: light, shadow, a blush."""
+    mask = Image.new("L", image.size, 0)
+    ImageDraw.Draw(mask).ellipse(box, fill=int(255 * strength))
+    image.paste(colour, (0, 0, *image.size), mask.filter(ImageFilter.GaussianBlur(blur)))
+
+
+def _shade(colour, factor):
+    """A colour made lighter or darker, 0 to 255."""
+    return tuple(max(0, min(255, int(part * factor))) for part in colour)
 
 
 SITTERS = {
@@ -42,46 +55,53 @@ SITTERS = {
 
 
 def portrait(sitter, seed):
-    """Head and shoulders, 480 x 600."""
+    """Head and shoulders, 480 x 600, lit from the upper left."""
     look = SITTERS[sitter]
-    image = _canvas(480, 600, *look["wall"])
-    draw = ImageDraw.Draw(image)
     skin, hair, coat = look["skin"], look["hair"], look["coat"]
-    dark = tuple(int(part * 0.74) for part in skin)
-    light = tuple(min(255, int(part * 1.10)) for part in skin)
+    dark, shadow = _shade(skin, 0.70), _shade(skin, 0.52)
+    image = _canvas(480, 600, *look["wall"])
+    _glaze(image, (-60, 40, 300, 460), _shade(look["wall"][0], 1.35), 60, 0.6)
+    draw = ImageDraw.Draw(image)
     if look.get("bun"):
-        draw.ellipse((196, 70, 284, 150), fill=hair)
-    draw.ellipse((138, 104, 342, 400), fill=hair)
-    draw.polygon([(20, 600), (60, 505), (170, 450), (310, 450), (420, 505), (460, 600)], fill=coat)
-    draw.polygon([(176, 452), (240, 540), (304, 452)], fill=(206, 200, 186))
-    draw.polygon([(196, 380), (196, 456), (240, 500), (284, 456), (284, 380)], fill=dark)
-    draw.ellipse((160, 134, 320, 408), fill=skin)
-    draw.ellipse((252, 150, 322, 396), fill=tuple(int(part * 0.88) for part in skin))
-    draw.ellipse((170, 150, 286, 400), fill=skin)
-    draw.ellipse((184, 176, 256, 250), fill=light)
-    draw.ellipse((174, 292, 220, 336), fill=tuple(min(255, int(a * b)) for a, b in zip(skin, (1.04, 0.90, 0.88))))
-    draw.ellipse((258, 292, 302, 336), fill=tuple(min(255, int(a * b)) for a, b in zip(skin, (0.98, 0.84, 0.82))))
-    for x in (204, 276):
-        draw.ellipse((x - 21, 250, x + 21, 276), fill=dark)
-        draw.ellipse((x - 17, 253, x + 17, 274), fill=(234, 228, 218))
-        draw.ellipse((x - 9, 254, x + 9, 273), fill=(62, 74, 78))
+        draw.ellipse((200, 74, 282, 150), fill=_shade(hair, 0.85))
+    draw.ellipse((146, 108, 336, 390), fill=hair)
+    draw.polygon([(10, 600), (36, 536), (90, 492), (178, 452), (304, 452), (392, 492), (444, 536), (470, 600)], fill=coat)
+    _glaze(image, (250, 470, 470, 640), _shade(coat, 0.55), 26, 0.8)
+    draw.polygon([(182, 446), (240, 536), (300, 446), (284, 420), (198, 420)], fill=(214, 208, 194))
+    draw.polygon([(198, 376), (198, 440), (240, 502), (284, 440), (284, 376)], fill=dark)
+    _glaze(image, (190, 380, 292, 440), shadow, 12, 0.8)
+    draw.polygon([(160, 250), (166, 190), (196, 150), (240, 138), (286, 150), (314, 190), (320, 250), (314, 320), (290, 372), (256, 404), (226, 404), (192, 372), (166, 320)], fill=skin)
+    _glaze(image, (272, 190, 350, 400), dark, 20, 0.85)
+    _glaze(image, (172, 150, 262, 240), _shade(skin, 1.10), 18, 0.8)
+    _glaze(image, (178, 372, 300, 420), dark, 12, 0.55)
+    _glaze(image, (172, 292, 220, 344), (206, 128, 108), 14, 0.55)
+    _glaze(image, (262, 296, 302, 344), (176, 104, 88), 12, 0.55)
+    for x in (206, 274):
+        _glaze(image, (x - 28, 238, x + 28, 284), dark, 8, 0.75)
+        draw.polygon([(x - 18, 265), (x - 6, 255), (x + 8, 255), (x + 18, 265), (x + 6, 272), (x - 8, 272)], fill=(222, 214, 202))
+        draw.ellipse((x - 8, 255, x + 8, 272), fill=(70, 76, 72))
         draw.ellipse((x - 4, 259, x + 4, 268), fill=(18, 16, 16))
-        draw.arc((x - 26, 230, x + 26, 262), 200, 340, fill=hair, width=6)
-    draw.polygon([(240, 262), (226, 320), (256, 322)], fill=dark)
-    draw.ellipse((226, 306, 256, 328), fill=tuple(int(part * 0.9) for part in skin))
-    draw.ellipse((210, 348, 272, 368), fill=(150, 78, 70))
-    draw.line((208, 357, 274, 357), fill=(104, 52, 48), width=3)
-    draw.pieslice((150, 108, 330, 300), 182, 358, fill=hair)
-    draw.ellipse((172, 176, 308, 270), fill=None)
-    draw.chord((174, 160, 306, 262), 185, 355, fill=skin)
+        draw.ellipse((x - 5, 258, x - 2, 261), fill=(240, 236, 228))
+        draw.line([(x - 19, 264), (x - 6, 254), (x + 8, 254), (x + 19, 264)], fill=shadow, width=4)
+        draw.line([(x - 25, 240), (x - 8, 231), (x + 10, 232), (x + 25, 241)], fill=_shade(hair, 0.8), width=7)
+    _glaze(image, (240, 246, 268, 330), dark, 6, 0.8)
+    _glaze(image, (228, 250, 244, 322), _shade(skin, 1.14), 5, 0.8)
+    _glaze(image, (224, 314, 262, 334), shadow, 5, 0.75)
+    draw.polygon([(210, 358), (228, 350), (240, 354), (252, 350), (272, 358), (252, 370), (230, 370)], fill=(156, 88, 78))
+    draw.line([(208, 358), (240, 361), (274, 358)], fill=(98, 54, 48), width=3)
+    _glaze(image, (222, 376, 264, 390), dark, 6, 0.6)
+    draw.polygon([(152, 262), (150, 200), (172, 140), (240, 112), (308, 140), (332, 200), (328, 262), (312, 210), (276, 168), (236, 178), (196, 172), (168, 206)], fill=hair)
+    _glaze(image, (176, 122, 262, 166), _shade(hair, 1.5), 12, 0.6)
     if look["beard"]:
-        draw.chord((164, 290, 316, 440), 0, 180, fill=hair)
-        draw.ellipse((200, 334, 282, 352), fill=hair)
-        draw.ellipse((214, 350, 268, 366), fill=(142, 76, 68))
+        draw.polygon([(164, 300), (190, 340), (216, 346), (240, 340), (266, 346), (292, 340), (318, 300), (312, 372), (282, 424), (240, 440), (200, 424), (170, 372)], fill=hair)
+        draw.polygon([(216, 360), (240, 354), (266, 360), (252, 370), (230, 370)], fill=(140, 78, 70))
+        _glaze(image, (190, 380, 250, 430), _shade(hair, 1.35), 12, 0.7)
     if look["hat"]:
-        draw.ellipse((96, 120, 384, 196), fill=(150, 120, 64))
-        draw.ellipse((160, 66, 320, 170), fill=(164, 134, 74))
-        draw.rectangle((160, 132, 320, 156), fill=(94, 44, 38))
+        draw.ellipse((100, 128, 380, 190), fill=(150, 120, 64))
+        draw.ellipse((162, 62, 318, 172), fill=(168, 138, 78))
+        draw.rectangle((162, 132, 318, 156), fill=(94, 44, 38))
+        _glaze(image, (250, 70, 340, 176), (104, 80, 40), 16, 0.7)
+        _glaze(image, (168, 180, 312, 226), shadow, 10, 0.6)
     return _brushed(image, seed)
 
 
@@ -91,8 +111,8 @@ def view(kind, seed):
     image = _canvas(720, 480, (168, 190, 206), (236, 220, 190))
     draw = ImageDraw.Draw(image)
     for _ in range(9):
-        x, y, w = rng.integers(-60, 700), rng.integers(20, 150), rng.integers(80, 240)
-        draw.ellipse((x, y, x + w, y + w // 4), fill=(240, 236, 226))
+        x, y, w = (int(rng.integers(*span)) for span in ((-60, 700), (20, 150), (80, 240)))
+        _glaze(image, (x, y, x + w, y + w // 4), (244, 240, 230), 9, 0.9)
     for layer, colour in enumerate(((126, 148, 156), (104, 132, 116), (96, 120, 72), (124, 132, 66))):
         base = 220 + layer * 48
         points = [(0, 480)]
@@ -105,6 +125,7 @@ def view(kind, seed):
                 r = int(rng.integers(8, 14 + layer * 9))
                 tone = tuple(int(part * rng.uniform(0.5, 0.85)) for part in colour)
                 draw.ellipse((x - r, base - r * 1.6, x + r, base + r), fill=tone)
+                draw.ellipse((x - r * 0.8, base - r * 1.5, x + r * 0.3, base - r * 0.2), fill=_shade(tone, 1.25))
     if kind in ("river", "mill"):
         draw.polygon([(330, 330), (400, 330), (560, 480), (120, 480)], fill=(150, 172, 182))
         for _ in range(40):

@@ -65,6 +65,16 @@ def lantern(palette, drop):
     return piece, low - 0.06
 
 
+def paper_globe(palette, drop, radius=0.21):
+    """A paper globe on a cord; z = 0 is the ceiling."""
+    piece = Piece("paper globe")
+    piece.lathe([(0.0, -0.002), (0.045, -0.002), (0.045, -0.016), (0.0, -0.024)], palette.plastic)
+    piece.rod((0, 0, -0.02), (0, 0, -drop + radius), 0.003, palette.plastic, segments=8)
+    rings = [(0.045 + (radius - 0.045) * math.sin(math.pi * step / 26) + 0.0025 * (step % 2), -drop + radius * 0.92 * math.cos(math.pi * step / 26)) for step in range(27)]
+    piece.lathe(rings, palette.shade, segments=40)
+    return piece, -drop
+
+
 def wall_lamp(palette):
     """A small shaded lamp on a bracket, back to +y; origin at the wall plate."""
     piece = Piece("wall lamp")

@@ -5,7 +5,7 @@ import random
 import paintings
 import plants
 from furniture import beds, lamps, on_the_wall, seating, storage, tables, tableware, textiles
-from house import UPPER_FLOOR_M
+from house import EAVES_M, UPPER_FLOOR_M
 from lights import lamp_light
 from pieces import Piece
 from rooms.placing import Placing
@@ -41,6 +41,8 @@ def _bed(room, palette):
 
 
 def _cupboards(room, palette):
+    globe, _ = lamps.paper_globe(palette, 0.40, 0.23)
+    globe.put((8.99, 3.05, EAVES_M))
     room.against(storage.wardrobe(palette), "north", 8.55)
     room.against(tables.chest_of_drawers(palette, 1.0, 0.48, 0.92, 4), "north", 10.45)
     top = 0.92
@@ -55,7 +57,7 @@ def _cupboards(room, palette):
     on_the_wall.hang(on_the_wall.picture(palette, art, 0.16, 0.21, "oak", 0.0), (10.45, 5.42, UPPER_FLOOR_M + top + 0.103), 8, -9)
     room.against(on_the_wall.tall_mirror(palette), "west", 3.42, 0.05, 0.02)
     room.stand(seating.chair(palette, "pine", palette.linen), 8.02, 4.55, turn_deg=62)
-    dress = textiles.throw_over(palette, 0.36, 0.34, 0.30, 0.05, palette.mustard)
+    dress = textiles.throw_over(palette, 0.34, 0.30, 0.26, 0.04, palette.grey_wool)
     dress.put((7.80, 4.67, UPPER_FLOOR_M + 0.95), 62)
     slippers = Piece("slippers")
     for x in (-0.06, 0.06):

@@ -5,7 +5,7 @@ import random
 import paintings
 import plants
 from furniture import lamps, on_the_wall, seating, storage, tables, tableware, textiles
-from house import UPPER_FLOOR_M
+from house import EAVES_M, UPPER_FLOOR_M
 from lights import lamp_light
 from pieces import Piece
 from rooms.placing import Placing
@@ -18,6 +18,8 @@ def furnish(palette):
     _reading_corner(landing, palette)
     _south_end(landing, palette)
     _walls(landing, palette)
+    globe, _ = lamps.paper_globe(palette, 0.42)
+    globe.put((6.28, 4.05, EAVES_M))
     landing.stand(textiles.rug(palette, 2.9, 0.72, palette.runner), 6.28, 2.55, turn_deg=90)
 
 
@@ -61,6 +63,9 @@ def _south_end(landing, palette):
     for left, seed in ((4.98, 3), (6.42, 4)):
         textiles.curtain(palette, 0.32, 1.55, folds=5, seed=seed).put((left, 0.115, UPPER_FLOOR_M + 0.56))
     textiles.curtain_pole(palette, 1.75).put((5.86, 0.09, UPPER_FLOOR_M + 2.12), 180)
+    landing.against(storage.bookcase(palette, 0.66, 0.98, 3, 0.26, 67, "pine"), "west", 1.87)
+    landing.stand(tableware.bowl(palette, palette.blue_glaze, 0.12, 0.07), 4.47, 1.98, 0.98)
+    landing.stand(tableware.candlestick(palette), 4.46, 1.68, 0.98)
     landing.stand(storage.basket(palette, 0.19, 0.24), 7.05, 0.30)
     blanket = Piece("rolled blanket")
     blanket.rod((-0.14, 0, 0.25), (0.14, 0.02, 0.27), 0.075, palette.blanket)
@@ -75,10 +80,10 @@ def _walls(landing, palette):
         on_the_wall.hang(on_the_wall.picture(palette, art, 0.42, 0.52, mount=0.0), at, turn)
     at, turn = landing.wall("east", 3.35, 1.56)
     on_the_wall.round_mirror(palette, 0.30).put(at, turn)
-    for kind, seed, along in (("river", 53, 2.75), ("hills", 54, 3.55), ("river", 55, 4.35)):
+    for kind, seed, along in (("river", 53, 2.62), ("hills", 54, 3.50), ("mill", 55, 4.38)):
         art = paintings.material(f"landing view {seed}", paintings.view(kind, seed))
         at, turn = landing.wall("west", along, 1.62)
-        on_the_wall.hang(on_the_wall.picture(palette, art, 0.56, 0.42, "oak", 0.05), at, turn)
+        on_the_wall.hang(on_the_wall.picture(palette, art, 0.68, 0.50, "oak", 0.06), at, turn)
     for along in (1.82, 4.82):
         lamp, bulb = lamps.wall_lamp(palette)
         at, turn = landing.wall("east", along, 1.72)
@@ -86,4 +91,4 @@ def _walls(landing, palette):
         lamp_light((at[0] - 0.14, at[1], at[2] + bulb), 5)
     landing.against(on_the_wall.switch(palette), "east", 0.48, 1.12)
     landing.against(on_the_wall.socket(palette), "east", 2.70, 0.30)
-    landing.against(on_the_wall.thermostat(palette), "west", 1.72, 1.45)
+    landing.against(on_the_wall.thermostat(palette), "east", 1.68, 1.40)

@@ -15,6 +15,7 @@ def furnish(palette):
     """Furnishes the sitting room."""
     room = Placing("sitting-room")
     _hearth(room, palette)
+    _east_wall(room, palette)
     _seats(room, palette)
     _books_and_desk(room, palette)
     _west_wall(room, palette)
@@ -56,10 +57,10 @@ def _seats(room, palette):
     room.stand(seating.sofa(palette), 10.28, 3.35, turn_deg=90)
     cushion = Piece("loose cushion")
     cushion.cushion((0, 0, 0), (0.46, 0.17, 0.46), palette.mustard, puff=0.8)
-    cushion.put((10.72, 2.70, 0.64), 118, (-22, 10))
+    cushion.put((10.66, 2.72, 0.66), 100, (-16, 6))
     striped = Piece("second cushion")
     striped.cushion((0, 0, 0), (0.44, 0.16, 0.44), palette.linen, puff=0.8)
-    striped.put((10.73, 4.02, 0.64), 70, (-22, -8))
+    striped.put((10.67, 4.00, 0.66), 82, (-16, -5))
     textiles.throw_over(palette, 0.55, 0.42, 0.38, 0.24).put((10.40, 3.95, 0.815), 90)
     room.stand(tables.coffee_table(palette), 12.0, 3.30, turn_deg=90)
     pile = Piece("magazines")
@@ -82,6 +83,14 @@ def _seats(room, palette):
     lamp, bulb = lamps.floor_lamp(palette)
     room.stand(lamp, 10.45, 4.72)
     lamp_light((10.45, 4.72, bulb), 10)
+
+
+def _east_wall(room, palette):
+    """Pictures on either side of the chimney."""
+    for kind, seed, along, height, size in (("river", 61, 1.62, 1.68, (0.62, 0.46)), ("hills", 62, 0.86, 1.62, (0.40, 0.32)), ("river", 63, 4.78, 1.62, (0.60, 0.46))):
+        art = paintings.material(f"east wall {seed}", paintings.view(kind, seed))
+        at, turn = room.wall("east", along, height)
+        on_the_wall.hang(on_the_wall.picture(palette, art, *size, "oak", 0.04), at, turn)
 
 
 def _books_and_desk(room, palette):
