@@ -35,7 +35,7 @@ def render(radiance, width, samples, folder, threads, again):
     if not radiance.tripod:
         command.append("--without-tripod")
     if radiance.is_patch:
-        command.append("--patch")
+        command += ["--region", f"0,0,1,{0.5 + shots.PATCH_TOP_DEG / 180:.4f}"]
     done = subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
     if done.returncode != 0:
         sys.exit(f"Blender failed on {radiance.name}:\n{done.stdout[-4000:]}")

@@ -24,7 +24,6 @@ import rooms  # noqa: E402
 import shell  # noqa: E402
 import tripod  # noqa: E402
 from materials import Palette  # noqa: E402
-from shots import PATCH_TOP_DEG  # noqa: E402
 
 SEED = 7
 
@@ -37,7 +36,7 @@ def arguments():
     parser.add_argument("--without-tripod", action="store_true")
     parser.add_argument("--pitch", type=float, default=0.0, help="degrees, + lifts the lens")
     parser.add_argument("--roll", type=float, default=0.0, help="degrees, + lowers the right side")
-    parser.add_argument("--patch", action="store_true", help="render only the rows around the nadir")
+    parser.add_argument("--region", help="render only LEFT,BOTTOM,RIGHT,TOP, each 0 to 1; the rest stays black")
     parser.add_argument("--width", type=int, default=512, help="pixels; half of it for each fisheye circle")
     parser.add_argument("--samples", type=int, default=16)
     parser.add_argument("--threads", type=int, default=2)
@@ -77,12 +76,11 @@ def set_up_cycles(width, height, samples, threads):
     scene.view_layers[0].cycles.denoising_store_passes = True
 
 
-def only_the_lowest_rows():
-    """Leaves everything above the patch black."""
+def render_only(region):
+    """Leaves everything outside a region black: for the patch without tripod, and to judge detail at full size."""
     render = bpy.context.scene.render
     render.use_border, render.use_crop_to_border = True, False
-    render.border_min_x, render.border_max_x, render.border_min_y = 0.0, 1.0, 0.0
-    render.border_max_y = 0.5 + PATCH_TOP_DEG / 180
+    render.border_min_x, render.border_min_y, render.border_max_x, render.border_max_y = map(float, region.split(","))
 
 
 def write_passes(folder):
@@ -112,8 +110,8 @@ def main():
     cameras.place(station, wanted.pitch, wanted.roll, wanted.lens)
     side = wanted.width // 2
     set_up_cycles(wanted.width if wanted.lens == "sphere" else side, side, wanted.samples, wanted.threads)
-    if wanted.patch:
-        only_the_lowest_rows()
+    if wanted.region:
+        render_only(wanted.region)
     write_passes(wanted.to)
     if wanted.save:
         bpy.ops.wm.save_as_mainfile(filepath=os.path.abspath(wanted.save))

@@ -174,6 +174,7 @@ def _skirtings(palette):
             cuts = [
                 (opening.start - 0.075, opening.end + 0.075) for opening in OPENINGS
                 if opening.axis == axis and opening.floor == room.floor and opening.sill == 0 and min(abs(opening.near - face), abs(opening.far - face)) < 0.001
+                and start < opening.start < end
             ]
             if room.id in ("hall", "landing") and axis == "y" and face == HALL_WEST:
                 cuts.append((STAIRS.foot, STAIRS.top + 0.02))

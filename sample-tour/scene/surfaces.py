@@ -203,22 +203,30 @@ def river(name):
     return shader.done(colour, 0.04, shader.bump(breeze, 0.28, 0.06), specular=0.6, mean=(0.05, 0.06, 0.055))
 
 
-def pane(name):
-    """Window glass: clear, with reflections that grow towards the rim of the view."""
+def _clear(name, tint, roughness):
+    """Thin glass without refraction: see-through, with Schlick's share of reflection.
+
+    Blender's own Fresnel node turns its index round on back faces and would call a slanting look through a pane
+    a total reflection, which leaves black windows.
+    """
     shader = Shader(name)
-    clear = shader.node("ShaderNodeBsdfTransparent", {0: (0.96, 0.975, 0.97)}).outputs[0]
-    mirror = shader.node("ShaderNodeBsdfGlossy", {"Roughness": 0.0}).outputs[0]
-    share = shader.node("ShaderNodeFresnel", {0: 1.35}).outputs[0]
+    geometry = shader.node("ShaderNodeNewGeometry")
+    slant = shader.node("ShaderNodeVectorMath", {0: geometry.outputs["Incoming"], 1: geometry.outputs["Normal"]}, operation="DOT_PRODUCT").outputs["Value"]
+    grazing = shader.maths("POWER", shader.maths("SUBTRACT", 1.0, shader.maths("ABSOLUTE", slant)), 5.0)
+    share = shader.maths("ADD", 0.04, shader.maths("MULTIPLY", grazing, 0.9))
+    clear = shader.node("ShaderNodeBsdfTransparent", {0: tint}).outputs[0]
+    mirror = shader.node("ShaderNodeBsdfGlossy", {"Roughness": roughness}).outputs[0]
     return shader.shine(shader.node("ShaderNodeMixShader", {0: share, 1: clear, 2: mirror}).outputs[0])
+
+
+def pane(name):
+    """Window glass."""
+    return _clear(name, (0.97, 0.98, 0.975), 0.0)
 
 
 def glassware(name, tint=(0.92, 0.96, 0.95)):
-    """Bottles, jars and tumblers, without the cost of true refraction."""
-    shader = Shader(name)
-    clear = shader.node("ShaderNodeBsdfTransparent", {0: tint}).outputs[0]
-    mirror = shader.node("ShaderNodeBsdfGlossy", {"Roughness": 0.02}).outputs[0]
-    share = shader.node("ShaderNodeLayerWeight", {0: 0.25}).outputs["Fresnel"]
-    return shader.shine(shader.node("ShaderNodeMixShader", {0: share, 1: clear, 2: mirror}).outputs[0])
+    """Bottles, jars and tumblers."""
+    return _clear(name, tint, 0.02)
 
 
 def painted(name, image, roughness=0.55):
