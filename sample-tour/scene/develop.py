@@ -47,7 +47,9 @@ def add_grain(signal, name):
 def shoulder(signal):
     """Rolls highlights off softly above SHOULDER, as a camera's own curve does."""
     room = 1 - SHOULDER
-    return numpy.where(signal < SHOULDER, signal, SHOULDER + room * (1 - numpy.exp(-(numpy.maximum(signal, SHOULDER) - SHOULDER) / room)))
+    return numpy.where(
+        signal < SHOULDER, signal, SHOULDER + room * (1 - numpy.exp(-(numpy.maximum(signal, SHOULDER) - SHOULDER) / room))
+    )
 
 
 def srgb(signal):

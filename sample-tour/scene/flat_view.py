@@ -35,7 +35,9 @@ def main():
     parser.add_argument("--views", nargs="*", default=["-60,-5", "0,-5", "60,-5", "120,-5", "180,-5", "240,-5"])
     wanted = parser.parse_args()
     sphere = cv2.imread(wanted.picture)
-    views = [flat_view(sphere, *map(float, view.split(",")), wanted.field, wanted.size, wanted.size * 3 // 4) for view in wanted.views]
+    views = [
+        flat_view(sphere, *map(float, view.split(",")), wanted.field, wanted.size, wanted.size * 3 // 4) for view in wanted.views
+    ]
     while len(views) % 3:
         views.append(numpy.zeros_like(views[0]))
     cv2.imwrite(wanted.to, numpy.vstack([numpy.hstack(views[start : start + 3]) for start in range(0, len(views), 3)]))

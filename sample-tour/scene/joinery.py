@@ -2,7 +2,7 @@
 
 import math
 
-from house import DEPTH, HALL_EAST, OPENINGS, STAIRS, UPPER_FLOOR_M, WELL_EAST, WELL_SOUTH
+from house import OPENINGS, STAIRS, UPPER_FLOOR_M, WELL_EAST, WELL_SOUTH
 from pieces import Piece
 
 CASING_M = 0.075
@@ -37,15 +37,26 @@ def _door(opening, palette):
     frame.box((0, low, 0), (jamb, high, head), palette.white_paint, 0.003)
     frame.box((width - jamb, low, 0), (width, high, head), palette.white_paint, 0.003)
     frame.box((jamb, low, head - jamb), (width - jamb, high, head), palette.white_paint, 0.003)
-    frame.box((0.001, 0.002, 0.0), (width - 0.001, depth - 0.002, 0.012), palette.dressed_stone if outer else palette.oak_x, 0.003)
+    frame.box(
+        (0.001, 0.002, 0.0), (width - 0.001, depth - 0.002, 0.012), palette.dressed_stone if outer else palette.oak_x, 0.003
+    )
     if not outer:
         for front, back in ((-0.018, -0.0041), (depth + 0.0041, depth + 0.018)):
             frame.box((-CASING_M, front, 0), (0.006, back, head - 0.006), palette.white_paint, 0.005)
             frame.box((width - 0.006, front, 0), (width + CASING_M, back, head - 0.006), palette.white_paint, 0.005)
-            frame.box((-CASING_M - 0.004, front - 0.001, head - 0.0055), (width + CASING_M + 0.004, back, head + CASING_M), palette.white_paint, 0.005)
+            frame.box(
+                (-CASING_M - 0.004, front - 0.001, head - 0.0055),
+                (width + CASING_M + 0.004, back, head + CASING_M),
+                palette.white_paint,
+                0.005,
+            )
     _put_in_opening(frame, opening)
     leaf_width = width - 2 * jamb - 0.006
-    leaf = _front_leaf(leaf_width, head - jamb - 0.015, paint, palette) if outer else _plank_leaf(leaf_width, head - jamb - 0.015, paint, palette)
+    leaf = (
+        _front_leaf(leaf_width, head - jamb - 0.015, paint, palette)
+        if outer
+        else _plank_leaf(leaf_width, head - jamb - 0.015, paint, palette)
+    )
     _hang(leaf, opening, jamb + 0.003, leaf_width)
 
 
@@ -55,17 +66,37 @@ def _plank_leaf(width, height, paint, palette):
     boards = 6
     step = width / boards
     for number in range(boards):
-        leaf.box((number * step + 0.001, -LEAF_M / 2 + 0.006, 0), ((number + 1) * step - 0.001, LEAF_M / 2 - 0.006, height), paint, 0.004)
+        leaf.box(
+            (number * step + 0.001, -LEAF_M / 2 + 0.006, 0),
+            ((number + 1) * step - 0.001, LEAF_M / 2 - 0.006, height),
+            paint,
+            0.004,
+        )
     for z in (0.18, height / 2 - 0.06, height - 0.30):
         for front, back in ((-LEAF_M / 2 - 0.012, -LEAF_M / 2 + 0.0055), (LEAF_M / 2 - 0.0055, LEAF_M / 2 + 0.012)):
             leaf.box((0.03, front, z), (width - 0.03, back, z + 0.11), paint, 0.006)
     for side in (-1, 1):
         face = side * (LEAF_M / 2 + 0.013)
-        leaf.box((width - 0.105, min(face, face + side * 0.006), 0.93), (width - 0.07, max(face, face + side * 0.006), 1.12), palette.iron, 0.002)
+        leaf.box(
+            (width - 0.105, min(face, face + side * 0.006), 0.93),
+            (width - 0.07, max(face, face + side * 0.006), 1.12),
+            palette.iron,
+            0.002,
+        )
         leaf.rod((width - 0.088, face, 1.05), (width - 0.088, face + side * 0.05, 1.05), 0.006, palette.iron)
-        leaf.box((width - 0.19, min(face + side * 0.044, face + side * 0.056), 1.042), (width - 0.08, max(face + side * 0.044, face + side * 0.056), 1.058), palette.iron, 0.004)
+        leaf.box(
+            (width - 0.19, min(face + side * 0.044, face + side * 0.056), 1.042),
+            (width - 0.08, max(face + side * 0.044, face + side * 0.056), 1.058),
+            palette.iron,
+            0.004,
+        )
         for z in (0.235, height - 0.245):
-            leaf.box((0.0, min(face, face + side * 0.004), z - 0.018), (0.34, max(face, face + side * 0.004), z + 0.018), palette.iron, 0.0015)
+            leaf.box(
+                (0.0, min(face, face + side * 0.004), z - 0.018),
+                (0.34, max(face, face + side * 0.004), z + 0.018),
+                palette.iron,
+                0.0015,
+            )
     return leaf
 
 
@@ -74,7 +105,15 @@ def _front_leaf(width, height, paint, palette):
     leaf = Piece("front leaf")
     half = LEAF_M / 2 + 0.005
     stile = 0.12
-    for low, high in (((0, 0), (stile, height)), ((width - stile, 0), (width, height)), ((stile, 0), (width - stile, 0.2)), ((stile, 0.82), (width - stile, 0.98)), ((stile, height - 0.12), (width - stile, height)), ((width / 2 - 0.045, 0.2), (width / 2 + 0.045, 0.82)), ((width / 2 - 0.03, 0.98), (width / 2 + 0.03, height - 0.12))):
+    for low, high in (
+        ((0, 0), (stile, height)),
+        ((width - stile, 0), (width, height)),
+        ((stile, 0), (width - stile, 0.2)),
+        ((stile, 0.82), (width - stile, 0.98)),
+        ((stile, height - 0.12), (width - stile, height)),
+        ((width / 2 - 0.045, 0.2), (width / 2 + 0.045, 0.82)),
+        ((width / 2 - 0.03, 0.98), (width / 2 + 0.03, height - 0.12)),
+    ):
         leaf.box((low[0], -half, low[1]), (high[0], half, high[1]), paint, 0.004)
     for left, right in ((stile, width / 2 - 0.045), (width / 2 + 0.045, width - stile)):
         leaf.box((left, -half + 0.012, 0.2), (right, half - 0.012, 0.82), paint, 0.002)
@@ -197,10 +236,14 @@ def _stairs(palette):
             flight.box((west, y - 0.022, z - 0.030), (east - 0.028, y + STAIRS.going + 0.017, z), palette.oak_x, 0.008)
     slope = STAIRS.rise / STAIRS.going
     start, end = STAIRS.foot - 0.02, STAIRS.top
-    string = [(start, 0.0), (end, 0.0), (end, UPPER_FLOOR_M - 0.31), (end, UPPER_FLOOR_M - 0.02), (start, STAIRS.rise + 0.02)]
     side = [(start, 0.0), (start, STAIRS.rise - 0.10), (end, STAIRS.rise - 0.10 + slope * (end - start)), (end, 0.0)]
     flight.slab(side, east - 0.034, east - 0.012, palette.white_paint, "x")
-    band = [(start, STAIRS.rise - 0.16), (start, STAIRS.rise + 0.10), (end, min(STAIRS.rise + 0.10 + slope * (end - start), UPPER_FLOOR_M + 0.1)), (end, STAIRS.rise - 0.16 + slope * (end - start))]
+    band = [
+        (start, STAIRS.rise - 0.16),
+        (start, STAIRS.rise + 0.10),
+        (end, min(STAIRS.rise + 0.10 + slope * (end - start), UPPER_FLOOR_M + 0.1)),
+        (end, STAIRS.rise - 0.16 + slope * (end - start)),
+    ]
     flight.slab(band, east - 0.040, east, palette.white_paint, "x")
     wall_string = [(start, 0.0), (start, STAIRS.rise + 0.10), (end, STAIRS.rise + 0.10 + slope * (end - start)), (end, 0.0)]
     flight.slab(wall_string, west, west + 0.018, palette.white_paint, "x")
@@ -226,7 +269,13 @@ def _stairs(palette):
     rail = math.degrees(math.atan(slope))
     length = (rail_end - start + 0.02) / math.cos(math.radians(rail))
     middle_y, middle_z = (start - 0.06 + rail_end) / 2, STAIRS.rise + 0.875 + slope * ((rail_end - start - 0.06) / 2)
-    flight.box((east - 0.064, middle_y - length / 2, middle_z - 0.022), (east - 0.006, middle_y + length / 2, middle_z + 0.022), palette.oak_y, 0.012, turn=(rail, 0, 0))
+    flight.box(
+        (east - 0.064, middle_y - length / 2, middle_z - 0.022),
+        (east - 0.006, middle_y + length / 2, middle_z + 0.022),
+        palette.oak_y,
+        0.012,
+        turn=(rail, 0, 0),
+    )
     # A round rail on the wall, all the way up.
     low = (west + 0.07, STAIRS.foot + 0.1, STAIRS.rise + 0.87)
     high = (west + 0.07, STAIRS.top - 0.05, STAIRS.rise + 0.87 + slope * (STAIRS.top - STAIRS.foot - 0.15))
@@ -244,7 +293,12 @@ def _balustrade(palette):
     south, north = WELL_SOUTH - 0.04, STAIRS.top - 0.02
     wall = STAIRS.west
     for corner in ((x, south), (x, north)):
-        rail.box((corner[0] - 0.04, corner[1] - 0.04, level), (corner[0] + 0.04, corner[1] + 0.04, top + 0.10), palette.white_paint, 0.008)
+        rail.box(
+            (corner[0] - 0.04, corner[1] - 0.04, level),
+            (corner[0] + 0.04, corner[1] + 0.04, top + 0.10),
+            palette.white_paint,
+            0.008,
+        )
         rail.ball((corner[0], corner[1], top + 0.13), 0.038, palette.oak_z)
     rail.box((x - 0.030, south + 0.04, top - 0.045), (x + 0.030, north - 0.04, top), palette.oak_y, 0.012)
     rail.box((wall + 0.002, south - 0.030, top - 0.045), (x - 0.04, south + 0.030, top), palette.oak_x, 0.012)

@@ -10,15 +10,19 @@ from house import OPENINGS, ROOMS, UPPER_FLOOR_M
 SUN_BEARING_DEG = 212.0
 """Where the sun stands, clockwise from plan-up: it shines in at the windows of the south wall."""
 SUN_ELEVATION_DEG = 37.0
-SUN_STRENGTH = 3.4
+SUN_STRENGTH = 4.6
 SKY_STRENGTH = 0.42
 LAMP_COLOUR = (1.0, 0.76, 0.51)
 WINDOW_WATTS_PER_M2 = 11.0
 WINDOW_COLOUR = (0.93, 0.97, 1.0)
 
 SEEN_FROM = {
-    "hall": ("hall", "kitchen", "sitting-room", "landing"), "kitchen": ("kitchen", "hall"), "sitting-room": ("sitting-room", "hall", "kitchen"),
-    "terrace": ("sitting-room",), "landing": ("landing", "bedroom", "hall"), "bedroom": ("bedroom", "landing"),
+    "hall": ("hall", "kitchen", "sitting-room", "landing"),
+    "kitchen": ("kitchen", "hall"),
+    "sitting-room": ("sitting-room", "hall", "kitchen"),
+    "terrace": ("sitting-room",),
+    "landing": ("landing", "bedroom", "hall"),
+    "bedroom": ("bedroom", "landing"),
 }
 """Which rooms' lamps matter at a station: Cycles picks lamps evenly, so every lamp too many adds noise."""
 
@@ -26,7 +30,7 @@ SEEN_FROM = {
 def build():
     """A sun lamp and a sky that agree about where the sun is. The sky's own sun disc is off: the lamp is less noisy."""
     lamp = bpy.data.lights.new("sun", "SUN")
-    lamp.energy, lamp.angle, lamp.color = SUN_STRENGTH, math.radians(0.53), (1.0, 0.925, 0.81)
+    lamp.energy, lamp.angle, lamp.color = SUN_STRENGTH, math.radians(0.53), (1.0, 0.91, 0.77)
     sun = bpy.data.objects.new("sun", lamp)
     bearing, elevation = math.radians(SUN_BEARING_DEG), math.radians(SUN_ELEVATION_DEG)
     towards = Vector((math.sin(bearing) * math.cos(elevation), math.cos(bearing) * math.cos(elevation), math.sin(elevation)))
@@ -64,7 +68,11 @@ def _sky():
     for axis in (0, 1):
         tree.links.new(maths("DIVIDE", parts.outputs[axis], height), flat.inputs[axis])
     noise = tree.nodes.new("ShaderNodeTexNoise")
-    noise.inputs["Scale"].default_value, noise.inputs["Detail"].default_value, noise.inputs["Roughness"].default_value = 1.15, 6, 0.55
+    noise.inputs["Scale"].default_value, noise.inputs["Detail"].default_value, noise.inputs["Roughness"].default_value = (
+        1.15,
+        6,
+        0.55,
+    )
     tree.links.new(flat.outputs[0], noise.inputs["Vector"])
     cover = tree.nodes.new("ShaderNodeValToRGB")
     cover.color_ramp.elements[0].position, cover.color_ramp.elements[1].position = 0.50, 0.68
@@ -104,7 +112,10 @@ def switch_off_unseen(room_id):
     seen = [ROOMS[id] for id in SEEN_FROM[room_id]]
     for thing in [thing for thing in bpy.data.objects if thing.type == "LIGHT" and thing.data.type != "SUN"]:
         x, y, z = thing.location
-        if not any(room.west <= x <= room.east and room.south - 0.5 <= y <= room.north + 0.5 and room.level <= z <= room.level + 2.7 for room in seen):
+        if not any(
+            room.west <= x <= room.east and room.south - 0.5 <= y <= room.north + 0.5 and room.level <= z <= room.level + 2.7
+            for room in seen
+        ):
             bpy.data.objects.remove(thing)
 
 

@@ -17,7 +17,7 @@ import finish
 import shots
 
 HERE = os.path.dirname(os.path.abspath(__file__))
-QUALITIES = {"draft": (512, 16), "proof": (1024, 32), "final": (4096, 48)}
+QUALITIES = {"draft": (512, 16), "proof": (1024, 32), "fixture": (1024, 128), "final": (4096, 48)}
 """Width in pixels, samples per pixel."""
 
 
@@ -26,11 +26,32 @@ def render(radiance, width, samples, folder, threads, again):
     to = os.path.join(folder, radiance.name)
     if os.path.exists(os.path.join(to, "radiance0001.exr")) and not again:
         return
-    # The linear light is written last of the three by name order but not by time: a broken run leaves no half set behind.
+    # Blender writes the three files of a set together, when the picture is done: a broken run leaves none behind.
     command = [
-        "blender", "-b", "--factory-startup", "--python-exit-code", "1", "-P", os.path.join(HERE, "render.py"), "--",
-        "--station", radiance.station, "--lens", radiance.lens, "--pitch", str(radiance.pitch_deg), "--roll", str(radiance.roll_deg),
-        "--width", str(width), "--samples", str(samples), "--threads", str(threads), "--to", to,
+        "blender",
+        "-b",
+        "--factory-startup",
+        "--python-exit-code",
+        "1",
+        "-P",
+        os.path.join(HERE, "render.py"),
+        "--",
+        "--station",
+        radiance.station,
+        "--lens",
+        radiance.lens,
+        "--pitch",
+        str(radiance.pitch_deg),
+        "--roll",
+        str(radiance.roll_deg),
+        "--width",
+        str(width),
+        "--samples",
+        str(samples),
+        "--threads",
+        str(threads),
+        "--to",
+        to,
     ]
     if not radiance.tripod:
         command.append("--without-tripod")

@@ -26,12 +26,38 @@ class Palette:
         self.bedroom_wall = surface.plaster("bedroom wall", (0.60, 0.66, 0.66))
         self.ceiling = surface.plaster("ceiling", (0.85, 0.855, 0.85))
         self.hall_floor = surface.flagstones("hall floor", (0.40, 0.355, 0.30), 0.62, 0.46, 0.006)
-        self.kitchen_floor = surface.tiles("kitchen floor", (0.36, 0.155, 0.092), (0.30, 0.27, 0.23), 0.24, 0.24, offset=0.0, roughness=0.35, joint=0.006, variety=0.3)
+        self.kitchen_floor = surface.tiles(
+            "kitchen floor",
+            (0.36, 0.155, 0.092),
+            (0.30, 0.27, 0.23),
+            0.24,
+            0.24,
+            offset=0.0,
+            roughness=0.35,
+            joint=0.006,
+            variety=0.3,
+        )
         self.sitting_floor = surface.boards("sitting room floor", (0.150, 0.085, 0.048), (0.40, 0.26, 0.155))
-        self.upper_floor = surface.boards("upper floor", (0.27, 0.175, 0.10), (0.52, 0.38, 0.25), plane="yx", width=0.19, length=2.6)
-        self.splash_x = surface.tiles("splash along x", (0.78, 0.79, 0.76), (0.52, 0.51, 0.48), 0.15, 0.075, plane="xz", roughness=0.1)
-        self.splash_y = surface.tiles("splash along y", (0.78, 0.79, 0.76), (0.52, 0.51, 0.48), 0.15, 0.075, plane="yz", roughness=0.1)
-        self.brick = surface.tiles("hearth brick", (0.33, 0.12, 0.075), (0.46, 0.42, 0.36), 0.225, 0.075, plane="yz", roughness=0.8, joint=0.010, variety=0.4)
+        self.upper_floor = surface.boards(
+            "upper floor", (0.27, 0.175, 0.10), (0.52, 0.38, 0.25), plane="yx", width=0.19, length=2.6
+        )
+        self.splash_x = surface.tiles(
+            "splash along x", (0.78, 0.79, 0.76), (0.52, 0.51, 0.48), 0.15, 0.075, plane="xz", roughness=0.1
+        )
+        self.splash_y = surface.tiles(
+            "splash along y", (0.78, 0.79, 0.76), (0.52, 0.51, 0.48), 0.15, 0.075, plane="yz", roughness=0.1
+        )
+        self.brick = surface.tiles(
+            "hearth brick",
+            (0.33, 0.12, 0.075),
+            (0.46, 0.42, 0.36),
+            0.225,
+            0.075,
+            plane="yz",
+            roughness=0.8,
+            joint=0.010,
+            variety=0.4,
+        )
 
     def _woods_and_metals(self):
         for axis, letter in enumerate("xyz"):
@@ -101,17 +127,29 @@ class Palette:
         self.green_glass = surface.glassware("green glass", (0.30, 0.52, 0.34))
         self.books = tuple(
             surface.plain(f"book {number}", colour, 0.45 + 0.03 * number)
-            for number, colour in enumerate((
-                (0.30, 0.055, 0.045), (0.045, 0.10, 0.20), (0.46, 0.37, 0.23), (0.07, 0.17, 0.11), (0.62, 0.59, 0.53),
-                (0.065, 0.065, 0.075), (0.40, 0.20, 0.06), (0.22, 0.26, 0.31), (0.19, 0.065, 0.13), (0.52, 0.44, 0.12),
-            ))
+            for number, colour in enumerate(
+                (
+                    (0.30, 0.055, 0.045),
+                    (0.045, 0.10, 0.20),
+                    (0.46, 0.37, 0.23),
+                    (0.07, 0.17, 0.11),
+                    (0.62, 0.59, 0.53),
+                    (0.065, 0.065, 0.075),
+                    (0.40, 0.20, 0.06),
+                    (0.22, 0.26, 0.31),
+                    (0.19, 0.065, 0.13),
+                    (0.52, 0.44, 0.12),
+                )
+            )
         )
 
     def _outdoors(self):
         self.stone_wall = surface.rubble("rubble wall", (0.36, 0.325, 0.275), (0.52, 0.48, 0.41))
         self.dressed_stone = surface.bare_stone("dressed stone", (0.50, 0.46, 0.39))
         self.millstone = surface.bare_stone("millstone", (0.42, 0.40, 0.365))
-        self.slate = surface.tiles("roof slate", (0.115, 0.125, 0.14), (0.05, 0.05, 0.055), 0.28, 0.20, roughness=0.55, variety=0.4)
+        self.slate = surface.tiles(
+            "roof slate", (0.115, 0.125, 0.14), (0.05, 0.05, 0.055), 0.28, 0.20, roughness=0.55, variety=0.4
+        )
         self.paving = surface.flagstones("terrace paving", (0.43, 0.395, 0.34))
         self.lawn = surface.lawn("lawn", (0.035, 0.072, 0.014), (0.12, 0.185, 0.045))
         self.meadow = surface.lawn("meadow", (0.085, 0.115, 0.030), (0.22, 0.235, 0.085))
@@ -121,8 +159,8 @@ class Palette:
         self.bark = surface.wood("bark", (0.045, 0.034, 0.024), (0.14, 0.11, 0.08), 2, 0.9)
         self.grey_teak = surface.wood("weathered teak", (0.20, 0.165, 0.125), (0.38, 0.33, 0.27), 0, 0.7)
         self.wet_wood = surface.wood("wheel oak", (0.055, 0.040, 0.027), (0.15, 0.115, 0.08), 0, 0.5)
-        self.tree_leaf = surface.leaf("tree leaf", (0.030, 0.075, 0.012), (0.115, 0.20, 0.035))
-        self.willow_leaf = surface.leaf("willow leaf", (0.075, 0.125, 0.035), (0.20, 0.27, 0.09))
+        self.tree_leaf = surface.leaf("tree leaf", (0.055, 0.120, 0.018), (0.19, 0.30, 0.055))
+        self.willow_leaf = surface.leaf("willow leaf", (0.12, 0.185, 0.05), (0.30, 0.38, 0.13))
         self.house_leaf = surface.leaf("house plant leaf", (0.020, 0.070, 0.018), (0.07, 0.17, 0.045))
         self.reed_leaf = surface.leaf("reed", (0.07, 0.11, 0.025), (0.20, 0.22, 0.07))
         self.lavender = surface.leaf("lavender", (0.14, 0.095, 0.26), (0.24, 0.17, 0.40))

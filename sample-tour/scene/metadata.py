@@ -42,16 +42,32 @@ def exif(taken, sub_seconds, shutter_s, iso, bias_ev, width, height):
     """The EXIF block. `taken` is `YYYY-MM-DD HH:MM:SS`; the clock stands at UTC+1."""
     stamp = taken.replace("-", ":")
     main = [
-        _entry(0x010F, ASCII, MAKE), _entry(0x0110, ASCII, MODEL), _entry(0x0112, SHORT, 1), _entry(0x011A, RATIONAL, 72),
-        _entry(0x011B, RATIONAL, 72), _entry(0x0128, SHORT, 2), _entry(0x0131, ASCII, SOFTWARE), _entry(0x0132, ASCII, stamp), _entry(0x8769, LONG, 0),
+        _entry(0x010F, ASCII, MAKE),
+        _entry(0x0110, ASCII, MODEL),
+        _entry(0x0112, SHORT, 1),
+        _entry(0x011A, RATIONAL, 72),
+        _entry(0x011B, RATIONAL, 72),
+        _entry(0x0128, SHORT, 2),
+        _entry(0x0131, ASCII, SOFTWARE),
+        _entry(0x0132, ASCII, stamp),
+        _entry(0x8769, LONG, 0),
     ]
     start = 8 + len(_directory(main, 8))
     main[-1] = _entry(0x8769, LONG, start)
     photo = [
-        _entry(0x829A, RATIONAL, Fraction(shutter_s).limit_denominator(8000)), _entry(0x829D, RATIONAL, APERTURE), _entry(0x8827, SHORT, iso),
-        _entry(0x9000, UNDEFINED, b"0232"), _entry(0x9003, ASCII, stamp), _entry(0x9004, ASCII, stamp), _entry(0x9011, ASCII, "+01:00"),
-        _entry(0x9204, SIGNED_RATIONAL, Fraction(bias_ev)), _entry(0x9291, ASCII, f"{sub_seconds:03d}"), _entry(0x9292, ASCII, f"{sub_seconds:03d}"),
-        _entry(0xA001, SHORT, 1), _entry(0xA002, LONG, width), _entry(0xA003, LONG, height),
+        _entry(0x829A, RATIONAL, Fraction(shutter_s).limit_denominator(8000)),
+        _entry(0x829D, RATIONAL, APERTURE),
+        _entry(0x8827, SHORT, iso),
+        _entry(0x9000, UNDEFINED, b"0232"),
+        _entry(0x9003, ASCII, stamp),
+        _entry(0x9004, ASCII, stamp),
+        _entry(0x9011, ASCII, "+01:00"),
+        _entry(0x9204, SIGNED_RATIONAL, Fraction(bias_ev)),
+        _entry(0x9291, ASCII, f"{sub_seconds:03d}"),
+        _entry(0x9292, ASCII, f"{sub_seconds:03d}"),
+        _entry(0xA001, SHORT, 1),
+        _entry(0xA002, LONG, width),
+        _entry(0xA003, LONG, height),
     ]
     tiff = b"II*\0" + struct.pack("<I", 8) + _directory(main, 8) + _directory(photo, start)
     return b"Exif\0\0" + tiff
@@ -60,10 +76,14 @@ def exif(taken, sub_seconds, shutter_s, iso, bias_ev, width, height):
 def gpano(width, height, heading_deg=None, pitch_deg=None, roll_deg=None):
     """The XMP packet of a full sphere. A pose is written only where the camera would know it."""
     fields = {
-        "ProjectionType": "equirectangular", "UsePanoramaViewer": "True",
-        "FullPanoWidthPixels": width, "FullPanoHeightPixels": height,
-        "CroppedAreaImageWidthPixels": width, "CroppedAreaImageHeightPixels": height,
-        "CroppedAreaLeftPixels": 0, "CroppedAreaTopPixels": 0,
+        "ProjectionType": "equirectangular",
+        "UsePanoramaViewer": "True",
+        "FullPanoWidthPixels": width,
+        "FullPanoHeightPixels": height,
+        "CroppedAreaImageWidthPixels": width,
+        "CroppedAreaImageHeightPixels": height,
+        "CroppedAreaLeftPixels": 0,
+        "CroppedAreaTopPixels": 0,
     }
     for name, value in (("PoseHeadingDegrees", heading_deg), ("PosePitchDegrees", pitch_deg), ("PoseRollDegrees", roll_deg)):
         if value is not None:
@@ -73,7 +93,7 @@ def gpano(width, height, heading_deg=None, pitch_deg=None, roll_deg=None):
         '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>\n<x:xmpmeta xmlns:x="adobe:ns:meta/">\n'
         ' <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">\n'
         '  <rdf:Description rdf:about="" xmlns:GPano="http://ns.google.com/photos/1.0/panorama/"\n'
-        f"{inside}/>\n </rdf:RDF>\n</x:xmpmeta>\n<?xpacket end=\"w\"?>"
+        f'{inside}/>\n </rdf:RDF>\n</x:xmpmeta>\n<?xpacket end="w"?>'
     )
     return b"http://ns.adobe.com/xap/1.0/\0" + packet.encode("utf-8")
 

@@ -55,8 +55,16 @@ class Shader:
     def bricks(self, where, width, height, joint, offset=0.5):
         """A running bond: returns a random grey for every brick, and the mask of the joints."""
         inputs = {
-            "Vector": where, "Color1": (0, 0, 0), "Color2": (1, 1, 1), "Mortar": (0.5, 0.5, 0.5), "Scale": 1.0,
-            "Mortar Size": joint, "Mortar Smooth": 0.25, "Bias": 0.0, "Brick Width": width, "Row Height": height,
+            "Vector": where,
+            "Color1": (0, 0, 0),
+            "Color2": (1, 1, 1),
+            "Mortar": (0.5, 0.5, 0.5),
+            "Scale": 1.0,
+            "Mortar Size": joint,
+            "Mortar Smooth": 0.25,
+            "Bias": 0.0,
+            "Brick Width": width,
+            "Row Height": height,
         }
         node = self.node("ShaderNodeTexBrick", inputs, offset=offset, offset_frequency=2, squash=1.0)
         return node.outputs["Color"], node.outputs["Fac"]

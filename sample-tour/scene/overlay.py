@@ -38,7 +38,12 @@ def outline(opening, room, steps=24):
     middle = {"x": (room.south + room.north) / 2, "y": (room.west + room.east) / 2}[opening.axis]
     across = min((opening.near, opening.far), key=lambda face: abs(face - middle))
     base = house.UPPER_FLOOR_M if opening.floor == "upper" else 0.0
-    corners = [(opening.start, opening.sill), (opening.end, opening.sill), (opening.end, opening.head), (opening.start, opening.head)]
+    corners = [
+        (opening.start, opening.sill),
+        (opening.end, opening.sill),
+        (opening.end, opening.head),
+        (opening.start, opening.head),
+    ]
     for (a, low), (b, high) in zip(corners, corners[1:] + corners[:1]):
         for step in range(steps):
             along, height = a + (b - a) * step / steps, low + (high - low) * step / steps
@@ -51,8 +56,14 @@ def belongs(opening, room):
     if opening.floor != room.floor:
         return False
     if opening.axis == "x":
-        return room.west <= opening.start <= room.east and min(abs(face - wall) for face in faces for wall in (room.south, room.north)) < 0.01
-    return room.south <= opening.start <= room.north and min(abs(face - wall) for face in faces for wall in (room.west, room.east)) < 0.01
+        return (
+            room.west <= opening.start <= room.east
+            and min(abs(face - wall) for face in faces for wall in (room.south, room.north)) < 0.01
+        )
+    return (
+        room.south <= opening.start <= room.north
+        and min(abs(face - wall) for face in faces for wall in (room.west, room.east)) < 0.01
+    )
 
 
 def main():

@@ -46,11 +46,38 @@ def _shade(colour, factor):
 
 
 SITTERS = {
-    "miller": dict(skin=(214, 168, 138), hair=(92, 84, 78), coat=(58, 52, 46), wall=((96, 84, 66), (52, 44, 34)), beard=True, hat=False),
-    "miller's wife": dict(skin=(226, 184, 158), hair=(104, 66, 38), coat=(54, 74, 84), wall=((110, 106, 92), (64, 62, 52)), beard=False, hat=False, bun=True),
-    "boy": dict(skin=(232, 190, 160), hair=(176, 132, 74), coat=(132, 58, 44), wall=((128, 136, 132), (84, 94, 92)), beard=False, hat=False),
-    "aunt": dict(skin=(204, 154, 124), hair=(54, 40, 34), coat=(120, 92, 44), wall=((84, 92, 80), (48, 54, 46)), beard=False, hat=True),
-    "couple's daughter": dict(skin=(222, 176, 150), hair=(70, 46, 30), coat=(92, 110, 84), wall=((150, 140, 122), (98, 90, 76)), beard=False, hat=False, bun=True),
+    "miller": dict(
+        skin=(214, 168, 138), hair=(92, 84, 78), coat=(58, 52, 46), wall=((96, 84, 66), (52, 44, 34)), beard=True, hat=False
+    ),
+    "miller's wife": dict(
+        skin=(226, 184, 158),
+        hair=(104, 66, 38),
+        coat=(54, 74, 84),
+        wall=((110, 106, 92), (64, 62, 52)),
+        beard=False,
+        hat=False,
+        bun=True,
+    ),
+    "boy": dict(
+        skin=(232, 190, 160),
+        hair=(176, 132, 74),
+        coat=(132, 58, 44),
+        wall=((128, 136, 132), (84, 94, 92)),
+        beard=False,
+        hat=False,
+    ),
+    "aunt": dict(
+        skin=(204, 154, 124), hair=(54, 40, 34), coat=(120, 92, 44), wall=((84, 92, 80), (48, 54, 46)), beard=False, hat=True
+    ),
+    "couple's daughter": dict(
+        skin=(222, 176, 150),
+        hair=(70, 46, 30),
+        coat=(92, 110, 84),
+        wall=((150, 140, 122), (98, 90, 76)),
+        beard=False,
+        hat=False,
+        bun=True,
+    ),
 }
 
 
@@ -70,7 +97,24 @@ def portrait(sitter, seed):
     draw.polygon([(182, 446), (240, 536), (300, 446), (284, 420), (198, 420)], fill=(214, 208, 194))
     draw.polygon([(198, 376), (198, 440), (240, 502), (284, 440), (284, 376)], fill=dark)
     _glaze(image, (190, 380, 292, 440), shadow, 12, 0.8)
-    draw.polygon([(160, 250), (166, 190), (196, 150), (240, 138), (286, 150), (314, 190), (320, 250), (314, 320), (290, 372), (256, 404), (226, 404), (192, 372), (166, 320)], fill=skin)
+    draw.polygon(
+        [
+            (160, 250),
+            (166, 190),
+            (196, 150),
+            (240, 138),
+            (286, 150),
+            (314, 190),
+            (320, 250),
+            (314, 320),
+            (290, 372),
+            (256, 404),
+            (226, 404),
+            (192, 372),
+            (166, 320),
+        ],
+        fill=skin,
+    )
     _glaze(image, (272, 190, 350, 400), dark, 20, 0.85)
     _glaze(image, (172, 150, 262, 240), _shade(skin, 1.10), 18, 0.8)
     _glaze(image, (178, 372, 300, 420), dark, 12, 0.55)
@@ -90,10 +134,42 @@ def portrait(sitter, seed):
     draw.polygon([(210, 358), (228, 350), (240, 354), (252, 350), (272, 358), (252, 370), (230, 370)], fill=(156, 88, 78))
     draw.line([(208, 358), (240, 361), (274, 358)], fill=(98, 54, 48), width=3)
     _glaze(image, (222, 376, 264, 390), dark, 6, 0.6)
-    draw.polygon([(152, 262), (150, 200), (172, 140), (240, 112), (308, 140), (332, 200), (328, 262), (312, 210), (276, 168), (236, 178), (196, 172), (168, 206)], fill=hair)
+    draw.polygon(
+        [
+            (152, 262),
+            (150, 200),
+            (172, 140),
+            (240, 112),
+            (308, 140),
+            (332, 200),
+            (328, 262),
+            (312, 210),
+            (276, 168),
+            (236, 178),
+            (196, 172),
+            (168, 206),
+        ],
+        fill=hair,
+    )
     _glaze(image, (176, 122, 262, 166), _shade(hair, 1.5), 12, 0.6)
     if look["beard"]:
-        draw.polygon([(164, 300), (190, 340), (216, 346), (240, 340), (266, 346), (292, 340), (318, 300), (312, 372), (282, 424), (240, 440), (200, 424), (170, 372)], fill=hair)
+        draw.polygon(
+            [
+                (164, 300),
+                (190, 340),
+                (216, 346),
+                (240, 340),
+                (266, 346),
+                (292, 340),
+                (318, 300),
+                (312, 372),
+                (282, 424),
+                (240, 440),
+                (200, 424),
+                (170, 372),
+            ],
+            fill=hair,
+        )
         draw.polygon([(216, 360), (240, 354), (266, 360), (252, 370), (230, 370)], fill=(140, 78, 70))
         _glaze(image, (190, 380, 250, 430), _shade(hair, 1.35), 12, 0.7)
     if look["hat"]:
@@ -140,7 +216,16 @@ def view(kind, seed):
         draw.ellipse((350, 268, 470, 400), outline=(74, 54, 40), width=9)
         for spoke in range(6):
             angle = numpy.pi * spoke / 6
-            draw.line((410 - 58 * numpy.cos(angle), 334 - 64 * numpy.sin(angle), 410 + 58 * numpy.cos(angle), 334 + 64 * numpy.sin(angle)), fill=(74, 54, 40), width=5)
+            draw.line(
+                (
+                    410 - 58 * numpy.cos(angle),
+                    334 - 64 * numpy.sin(angle),
+                    410 + 58 * numpy.cos(angle),
+                    334 + 64 * numpy.sin(angle),
+                ),
+                fill=(74, 54, 40),
+                width=5,
+            )
     return _brushed(image, seed, 20)
 
 
@@ -156,7 +241,10 @@ def leaves(seed):
         side = 1 if number % 2 else -1
         tip = (x + side * reach, y - 40 + rng.integers(-8, 8))
         middle = ((x + tip[0]) / 2, (y + tip[1]) / 2)
-        draw.polygon([(x, y), (middle[0], middle[1] - 17), tip, (middle[0], middle[1] + 17)], fill=tuple(int(v) for v in rng.integers((70, 96, 48), (112, 136, 76))))
+        draw.polygon(
+            [(x, y), (middle[0], middle[1] - 17), tip, (middle[0], middle[1] + 17)],
+            fill=tuple(int(v) for v in rng.integers((70, 96, 48), (112, 136, 76))),
+        )
         draw.line([(x, y), tip], fill=(62, 76, 40), width=2)
     return _brushed(image, seed, 6)
 

@@ -35,7 +35,9 @@ class Piece:
         bmesh.ops.create_cube(part, size=1.0, matrix=Matrix.Diagonal((*size, 1.0)))
         if bevel > 0:
             width = min(bevel, min(size) * 0.49)
-            made = bmesh.ops.bevel(part, geom=part.edges[:], offset=width, segments=segments, profile=0.5, affect="EDGES", clamp_overlap=True)
+            made = bmesh.ops.bevel(
+                part, geom=part.edges[:], offset=width, segments=segments, profile=0.5, affect="EDGES", clamp_overlap=True
+            )
             for face in made["faces"]:
                 face.smooth = True
         self._take(part, Matrix.Translation((low + high) / 2) @ _turned(turn), material)
@@ -45,7 +47,14 @@ class Piece:
         start, end = Vector(start), Vector(end)
         along = end - start
         part = bmesh.new()
-        bmesh.ops.create_cone(part, cap_ends=True, segments=segments, radius1=radius, radius2=radius if end_radius is None else end_radius, depth=along.length)
+        bmesh.ops.create_cone(
+            part,
+            cap_ends=True,
+            segments=segments,
+            radius1=radius,
+            radius2=radius if end_radius is None else end_radius,
+            depth=along.length,
+        )
         for face in part.faces:
             face.smooth = len(face.verts) == 4
         place = Matrix.Translation((start + end) / 2) @ along.to_track_quat("Z", "Y").to_matrix().to_4x4()
@@ -70,13 +79,23 @@ class Piece:
         part = bmesh.new()
         rings = []
         for radius, height in profile:
-            rings.append([
-                part.verts.new((radius * math.cos(2 * math.pi * step / segments), radius * math.sin(2 * math.pi * step / segments), height))
-                for step in range(segments)
-            ])
+            rings.append(
+                [
+                    part.verts.new(
+                        (
+                            radius * math.cos(2 * math.pi * step / segments),
+                            radius * math.sin(2 * math.pi * step / segments),
+                            height,
+                        )
+                    )
+                    for step in range(segments)
+                ]
+            )
         for lower, upper in zip(rings, rings[1:]):
             for step in range(segments):
-                part.faces.new((lower[step], lower[(step + 1) % segments], upper[(step + 1) % segments], upper[step])).smooth = True
+                part.faces.new(
+                    (lower[step], lower[(step + 1) % segments], upper[(step + 1) % segments], upper[step])
+                ).smooth = True
         self._take(part, Matrix.Translation(at) @ _turned(turn), material)
 
     def sheet(self, rows, material, smooth=True):
@@ -92,7 +111,9 @@ class Piece:
         """A flat outline given thickness along one axis; the outline's points are the other two, in order."""
         part = bmesh.new()
         place = {
-            "x": lambda u, v, height: (height, u, v), "y": lambda u, v, height: (u, height, v), "z": lambda u, v, height: (u, v, height),
+            "x": lambda u, v, height: (height, u, v),
+            "y": lambda u, v, height: (u, height, v),
+            "z": lambda u, v, height: (u, v, height),
         }[axis]
         bottom = [part.verts.new(place(u, v, low)) for u, v in outline]
         top = [part.verts.new(place(u, v, high)) for u, v in outline]

@@ -9,7 +9,19 @@ import math
 import os
 
 from house import (
-    CLOSED_ROOMS, DEPTH, EAST, INNER_WALLS, NORTH, NORTH_DEG, OPENINGS, ROOMS, SOUTH, STAIRS, WELL_EAST, WELL_SOUTH, WEST,
+    CLOSED_ROOMS,
+    DEPTH,
+    EAST,
+    INNER_WALLS,
+    NORTH,
+    NORTH_DEG,
+    OPENINGS,
+    ROOMS,
+    SOUTH,
+    STAIRS,
+    WELL_EAST,
+    WELL_SOUTH,
+    WEST,
 )
 
 UNITS_PER_METRE = 40
@@ -59,10 +71,19 @@ def _wall(axis, near, far, start, end, openings):
 
 
 def _walls(floor):
-    walls = [("x", SOUTH, 0.0, WEST, EAST), ("x", DEPTH, NORTH, WEST, EAST), ("y", WEST, 0.0, 0.0, DEPTH), ("y", EAST - (NORTH - DEPTH), EAST, 0.0, DEPTH)]
+    walls = [
+        ("x", SOUTH, 0.0, WEST, EAST),
+        ("x", DEPTH, NORTH, WEST, EAST),
+        ("y", WEST, 0.0, 0.0, DEPTH),
+        ("y", EAST - (NORTH - DEPTH), EAST, 0.0, DEPTH),
+    ]
     walls += [("y", near, far, 0.0, DEPTH) for level, near, far, _, _ in INNER_WALLS if level == floor]
     for axis, near, far, start, end in walls:
-        inside = [opening for opening in OPENINGS if opening.floor == floor and opening.axis == axis and abs(opening.near - near) < 0.001]
+        inside = [
+            opening
+            for opening in OPENINGS
+            if opening.floor == floor and opening.axis == axis and abs(opening.near - near) < 0.001
+        ]
         for low, high in _wall(axis, near, far, start, end, inside):
             yield _box("wall", low, far, high, near) if axis == "x" else _box("wall", near, high, far, low)
 
@@ -76,7 +97,10 @@ def _window(opening):
 def _swing(hinge, closed_deg, turn_deg, length):
     """A door leaf and the quarter circle of its swing; angles counter-clockwise from plan-right."""
     drawn = max(-90.0, min(90.0, turn_deg))
-    tips = [(hinge[0] + length * math.cos(math.radians(angle)), hinge[1] + length * math.sin(math.radians(angle))) for angle in (closed_deg, closed_deg + drawn)]
+    tips = [
+        (hinge[0] + length * math.cos(math.radians(angle)), hinge[1] + length * math.sin(math.radians(angle)))
+        for angle in (closed_deg, closed_deg + drawn)
+    ]
     (x0, y0), (x1, y1) = (on_plan(*tip) for tip in tips)
     radius = _number(length * UNITS_PER_METRE)
     yield f'<path class="thin" d="M{_number(x0)} {_number(y0)} A{radius} {radius} 0 0 {0 if drawn > 0 else 1} {_number(x1)} {_number(y1)}"/>'
@@ -160,12 +184,19 @@ def drawing(floor):
     title = FLOORS[floor]
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" aria-labelledby="title">',
-        f'<title id="title">Larkmere Mill, {title.lower()}</title>', f"<style>{STYLE}</style>",
+        f'<title id="title">Larkmere Mill, {title.lower()}</title>',
+        f"<style>{STYLE}</style>",
         f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#ffffff"/>',
     ]
     if floor == "ground":
-        parts += [_box("water", *RIVER), _box("water", *MILL_RACE), _box("terrace", ROOMS["terrace"].west, SOUTH, ROOMS["terrace"].east, ROOMS["terrace"].south - 0.3)]
-        parts += [_box("glass", *WHEEL)] + [_path("thin", [(WHEEL[0], y), (WHEEL[2], y)]) for y in [WHEEL[3] + 0.35 * step for step in range(1, 12)]]
+        parts += [
+            _box("water", *RIVER),
+            _box("water", *MILL_RACE),
+            _box("terrace", ROOMS["terrace"].west, SOUTH, ROOMS["terrace"].east, ROOMS["terrace"].south - 0.3),
+        ]
+        parts += [_box("glass", *WHEEL)] + [
+            _path("thin", [(WHEEL[0], y), (WHEEL[2], y)]) for y in [WHEEL[3] + 0.35 * step for step in range(1, 12)]
+        ]
         x, y = on_plan(3.2, -6.2)
         parts.append(f'<text class="small" x="{_number(x)}" y="{_number(y)}">river</text>')
         x, y = on_plan(EAST + 1.05, 4.6)

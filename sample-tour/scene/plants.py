@@ -3,6 +3,7 @@
 import math
 import random
 
+import bpy
 import numpy
 
 from pieces import Piece, mesh_object
@@ -34,8 +35,6 @@ def leaf_cloud(name, material, blobs, count, size, seed, droop=0.3):
 
 def copy(thing, at, turn_deg=0.0, scale=1.0):
     """One more copy of an object, sharing its mesh."""
-    import bpy
-
     again = bpy.data.objects.new(thing.name, thing.data)
     again.location = at
     again.rotation_euler = (0, 0, math.radians(turn_deg))
@@ -54,7 +53,14 @@ def trunk(palette, height, radius, seed, spread=1.6, branches=7):
         angle = rng.uniform(0, 2 * math.pi)
         out = rng.uniform(0.35, 1.0) * spread
         up = rng.uniform(0.65, 1.0) * height
-        piece.rod((0.05, 0.02, fork * rng.uniform(0.75, 1.0)), (out * math.cos(angle), out * math.sin(angle), up), radius * 0.42, palette.bark, radius * 0.12, segments=8)
+        piece.rod(
+            (0.05, 0.02, fork * rng.uniform(0.75, 1.0)),
+            (out * math.cos(angle), out * math.sin(angle), up),
+            radius * 0.42,
+            palette.bark,
+            radius * 0.12,
+            segments=8,
+        )
     return piece
 
 
@@ -86,7 +92,19 @@ def potted_plant(palette, height=1.1, pot=None, leaves=40, seed=3, broad=0.05):
     rng = random.Random(seed)
     piece = Piece("potted plant")
     r = height * 0.15 + 0.03
-    piece.lathe([(0.0, 0.002), (r * 0.72, 0.0), (r * 0.76, 0.01), (r, r * 1.75), (r * 1.04, r * 1.95), (r * 0.95, r * 1.95), (r * 0.9, r * 1.7), (0.0, r * 1.68)], pot or palette.terracotta)
+    piece.lathe(
+        [
+            (0.0, 0.002),
+            (r * 0.72, 0.0),
+            (r * 0.76, 0.01),
+            (r, r * 1.75),
+            (r * 1.04, r * 1.95),
+            (r * 0.95, r * 1.95),
+            (r * 0.9, r * 1.7),
+            (0.0, r * 1.68),
+        ],
+        pot or palette.terracotta,
+    )
     piece.lathe([(0.0, r * 1.70), (r * 0.9, r * 1.69)], palette.soil)
     for _ in range(leaves):
         angle, long, up = rng.uniform(0, 2 * math.pi), rng.uniform(0.45, 1.0) * height, rng.uniform(0.5, 1.15)
@@ -94,7 +112,7 @@ def potted_plant(palette, height=1.1, pot=None, leaves=40, seed=3, broad=0.05):
         rows = []
         for step in range(9):
             t = step / 8
-            out, z = long * 0.5 * t ** 1.3, r * 1.65 + long * (up * t - 0.55 * t ** 3)
+            out, z = long * 0.5 * t**1.3, r * 1.65 + long * (up * t - 0.55 * t**3)
             half = wide * math.sin(math.pi * min(1.0, max(0.05, t)) ** 0.8) + 0.002
             x, y = math.cos(angle) * out, math.sin(angle) * out
             sx, sy = -math.sin(angle) * half, math.cos(angle) * half
@@ -116,5 +134,11 @@ def flowers_in(palette, vessel_height, count=12, spread=0.14, seed=4, bloom=None
         piece.ball(tip, 0.020, colour, (1, 1, 0.75), rings=6)
         for petal in range(6):
             turn = 2 * math.pi * petal / 6
-            piece.ball((tip[0] + 0.021 * math.cos(turn), tip[1] + 0.021 * math.sin(turn), top + 0.004), 0.013, colour, (1, 1, 0.5), rings=4)
+            piece.ball(
+                (tip[0] + 0.021 * math.cos(turn), tip[1] + 0.021 * math.sin(turn), top + 0.004),
+                0.013,
+                colour,
+                (1, 1, 0.5),
+                rings=4,
+            )
     return piece

@@ -116,7 +116,10 @@ def main():
     if wanted.save:
         bpy.ops.wm.save_as_mainfile(filepath=os.path.abspath(wanted.save))
     built = time.time()
-    print(f"built {len(bpy.data.objects)} objects, {sum(len(mesh.polygons) for mesh in bpy.data.meshes)} faces in {built - started:.1f} s", flush=True)
+    print(
+        f"built {len(bpy.data.objects)} objects, {sum(len(mesh.polygons) for mesh in bpy.data.meshes)} faces in {built - started:.1f} s",
+        flush=True,
+    )
     bpy.ops.render.render(write_still=False)
     print(f"rendered {wanted.to} at {wanted.samples} samples in {time.time() - built:.1f} s", flush=True)
 

@@ -1,8 +1,25 @@
 """The bare building from the plan: outer and inner walls with their openings, floors, ceilings, beams, roof."""
 
 from house import (
-    CEILING_M, CLOSED_ROOMS, DEPTH, EAST, EAVES_M, HALL_EAST, HALL_WEST, INNER_WALL_M, INNER_WALLS, NORTH, OPENINGS, ROOMS,
-    SITTING_EAST, SOUTH, STAIRS, UPPER_FLOOR_M, WELL_EAST, WELL_SOUTH, WEST,
+    CEILING_M,
+    CLOSED_ROOMS,
+    DEPTH,
+    EAST,
+    EAVES_M,
+    HALL_EAST,
+    HALL_WEST,
+    INNER_WALL_M,
+    INNER_WALLS,
+    NORTH,
+    OPENINGS,
+    ROOMS,
+    SITTING_EAST,
+    SOUTH,
+    STAIRS,
+    UPPER_FLOOR_M,
+    WELL_EAST,
+    WELL_SOUTH,
+    WEST,
 )
 from pieces import Piece, mesh_object
 
@@ -23,8 +40,13 @@ def build(palette):
 
 def _room_paint(palette):
     return {
-        "kitchen": palette.kitchen_wall, "hall": palette.hall_wall, "sitting-room": palette.sitting_wall,
-        "landing": palette.landing_wall, "bedroom": palette.bedroom_wall, "bathroom": palette.landing_wall, "store": palette.landing_wall,
+        "kitchen": palette.kitchen_wall,
+        "hall": palette.hall_wall,
+        "sitting-room": palette.sitting_wall,
+        "landing": palette.landing_wall,
+        "bedroom": palette.bedroom_wall,
+        "bathroom": palette.landing_wall,
+        "store": palette.landing_wall,
     }
 
 
@@ -73,8 +95,12 @@ def _holes(axis, near, far, floor, start, end):
     return [
         (opening.start, opening.end, level + opening.sill, level + opening.head)
         for opening in OPENINGS
-        if opening.axis == axis and opening.floor == floor and abs(opening.near - near) < 0.001 and abs(opening.far - far) < 0.001
-        and start <= opening.start and opening.end <= end
+        if opening.axis == axis
+        and opening.floor == floor
+        and abs(opening.near - near) < 0.001
+        and abs(opening.far - far) < 0.001
+        and start <= opening.start
+        and opening.end <= end
     ]
 
 
@@ -90,28 +116,75 @@ def _outer_walls(palette):
         for near, far, outside in ((SOUTH, 0.0, 0), (DEPTH, NORTH, 1)):
             sides = [paint[room.id], paint[room.id]]
             sides[outside] = palette.stone_wall
-            _wall(f"{room.id} outer wall", "x", near, far, west, east, bottom, top, _holes("x", near, far, room.floor, west, east), *sides, paint[room.id])
+            _wall(
+                f"{room.id} outer wall",
+                "x",
+                near,
+                far,
+                west,
+                east,
+                bottom,
+                top,
+                _holes("x", near, far, room.floor, west, east),
+                *sides,
+                paint[room.id],
+            )
     for floor, west_room, east_room in (("ground", "kitchen", "sitting-room"), ("upper", "bathroom", "store")):
         bottom, top = LEVELS[floor]
         bottom = FOOTING_M if floor == "ground" else bottom
         _wall("west gable", "y", WEST, 0.0, SOUTH, NORTH, bottom, top, [], palette.stone_wall, paint[west_room], paint[west_room])
-        _wall("east gable", "y", SITTING_EAST, EAST, SOUTH, NORTH, bottom, top, [], paint[east_room], palette.stone_wall, paint[east_room])
+        _wall(
+            "east gable",
+            "y",
+            SITTING_EAST,
+            EAST,
+            SOUTH,
+            NORTH,
+            bottom,
+            top,
+            [],
+            paint[east_room],
+            palette.stone_wall,
+            paint[east_room],
+        )
 
 
 def _inner_walls(palette):
     paint = _room_paint(palette)
     for floor, near, far, west_room, east_room in INNER_WALLS:
         bottom, top = LEVELS[floor]
-        _wall("inner wall", "y", near, far, 0.0, DEPTH, bottom, top, _holes("y", near, far, floor, 0.0, DEPTH), paint[west_room], paint[east_room], palette.white_paint)
+        _wall(
+            "inner wall",
+            "y",
+            near,
+            far,
+            0.0,
+            DEPTH,
+            bottom,
+            top,
+            _holes("y", near, far, floor, 0.0, DEPTH),
+            paint[west_room],
+            paint[east_room],
+            palette.white_paint,
+        )
 
 
 def _plate(name, west, south, east, north, height, material):
-    mesh_object(name, [(west, south, height), (east, south, height), (east, north, height), (west, north, height)], [(0, 1, 2, 3)], [material])
+    mesh_object(
+        name,
+        [(west, south, height), (east, south, height), (east, north, height), (west, north, height)],
+        [(0, 1, 2, 3)],
+        [material],
+    )
 
 
 def _ground_floors(palette):
     half = INNER_WALL_M / 2
-    for id, material in (("kitchen", palette.kitchen_floor), ("hall", palette.hall_floor), ("sitting-room", palette.sitting_floor)):
+    for id, material in (
+        ("kitchen", palette.kitchen_floor),
+        ("hall", palette.hall_floor),
+        ("sitting-room", palette.sitting_floor),
+    ):
         room = ROOMS[id]
         west = room.west - (half if room.west > 0 else 0)
         east = room.east + (half if room.east < SITTING_EAST else 0)
@@ -154,11 +227,18 @@ def _beams(palette):
             beams.box((x - 0.055, 0.002, CEILING_M - 0.13), (x + 0.055, DEPTH - 0.002, CEILING_M + 0.02), palette.beam_y, 0.012)
     for number in range(3):
         y = (0.55, 1.50, 5.15)[number]
-        beams.box((HALL_WEST + 0.002, y - 0.055, CEILING_M - 0.13), (HALL_EAST - 0.002, y + 0.055, CEILING_M + 0.02), palette.beam_x, 0.012)
+        beams.box(
+            (HALL_WEST + 0.002, y - 0.055, CEILING_M - 0.13),
+            (HALL_EAST - 0.002, y + 0.055, CEILING_M + 0.02),
+            palette.beam_x,
+            0.012,
+        )
     for x in (8.3, 9.68, 11.06):
         beams.box((x - 0.09, 0.002, EAVES_M - 0.17), (x + 0.09, DEPTH - 0.002, EAVES_M + 0.02), palette.beam_y, 0.015)
     for y in (1.3, 3.1, 4.9):
-        beams.box((HALL_WEST + 0.002, y - 0.08, EAVES_M - 0.15), (HALL_EAST - 0.002, y + 0.08, EAVES_M + 0.02), palette.beam_x, 0.015)
+        beams.box(
+            (HALL_WEST + 0.002, y - 0.08, EAVES_M - 0.15), (HALL_EAST - 0.002, y + 0.08, EAVES_M + 0.02), palette.beam_x, 0.015
+        )
     beams.put()
 
 
@@ -172,8 +252,12 @@ def _skirtings(palette):
         for axis, face, inward in (("x", room.south, 1), ("x", room.north, -1), ("y", room.west, 1), ("y", room.east, -1)):
             start, end = (room.west, room.east) if axis == "x" else (room.south + 0.017, room.north - 0.017)
             cuts = [
-                (opening.start - 0.075, opening.end + 0.075) for opening in OPENINGS
-                if opening.axis == axis and opening.floor == room.floor and opening.sill == 0 and min(abs(opening.near - face), abs(opening.far - face)) < 0.001
+                (opening.start - 0.075, opening.end + 0.075)
+                for opening in OPENINGS
+                if opening.axis == axis
+                and opening.floor == room.floor
+                and opening.sill == 0
+                and min(abs(opening.near - face), abs(opening.far - face)) < 0.001
                 and start < opening.start < end
             ]
             if room.id in ("hall", "landing") and axis == "y" and face == HALL_WEST:
@@ -181,7 +265,11 @@ def _skirtings(palette):
             for low, high in _kept(start, end, cuts):
                 far = face + inward * 0.016
                 near, far = min(face, far), max(face, far)
-                corners = ((low, near, room.level), (high, far, height)) if axis == "x" else ((near, low, room.level), (far, high, height))
+                corners = (
+                    ((low, near, room.level), (high, far, height))
+                    if axis == "x"
+                    else ((near, low, room.level), (far, high, height))
+                )
                 boards.box(*corners, palette.white_paint, 0.005)
     boards.put()
 
@@ -202,12 +290,30 @@ def _roof(palette):
     low = EAVES_M - slope * over + 0.10
     roof = Piece("roof")
     for eave in (SOUTH - over, NORTH + over):
-        roof.sheet([[(WEST - 0.2, eave, low), (EAST + 0.2, eave, low)], [(WEST - 0.2, middle, ridge + 0.1), (EAST + 0.2, middle, ridge + 0.1)]], palette.slate, smooth=False)
-        roof.sheet([[(WEST - 0.2, eave, low - 0.08), (EAST + 0.2, eave, low - 0.08)], [(WEST - 0.2, middle, ridge + 0.02), (EAST + 0.2, middle, ridge + 0.02)]], palette.white_paint, smooth=False)
+        roof.sheet(
+            [
+                [(WEST - 0.2, eave, low), (EAST + 0.2, eave, low)],
+                [(WEST - 0.2, middle, ridge + 0.1), (EAST + 0.2, middle, ridge + 0.1)],
+            ],
+            palette.slate,
+            smooth=False,
+        )
+        roof.sheet(
+            [
+                [(WEST - 0.2, eave, low - 0.08), (EAST + 0.2, eave, low - 0.08)],
+                [(WEST - 0.2, middle, ridge + 0.02), (EAST + 0.2, middle, ridge + 0.02)],
+            ],
+            palette.white_paint,
+            smooth=False,
+        )
         roof.rod((WEST - 0.2, eave, low - 0.05), (EAST + 0.2, eave, low - 0.05), 0.055, palette.iron)
     roof.rod((EAST - 0.3, SOUTH - 0.08, -0.1), (EAST - 0.3, SOUTH - 0.08, EAVES_M - 0.05), 0.04, palette.iron)
-    for x, outward in ((WEST, -1), (EAST, 1)):
-        roof.sheet([[(x, SOUTH, EAVES_M), (x, NORTH, EAVES_M)], [(x, middle, ridge), (x, middle + 0.001, ridge)]], palette.stone_wall, smooth=False)
+    for x in (WEST, EAST):
+        roof.sheet(
+            [[(x, SOUTH, EAVES_M), (x, NORTH, EAVES_M)], [(x, middle, ridge), (x, middle + 0.001, ridge)]],
+            palette.stone_wall,
+            smooth=False,
+        )
     roof.box((EAST - 1.0, middle - 0.45, ridge - 0.8), (EAST - 0.1, middle + 0.45, ridge + 1.0), palette.brick, 0.01)
     for y in (middle - 0.22, middle + 0.22):
         roof.rod((EAST - 0.55, y, ridge + 1.0), (EAST - 0.55, y, ridge + 1.35), 0.12, palette.terracotta, 0.10)

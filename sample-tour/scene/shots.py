@@ -53,9 +53,9 @@ class Look:
 LOOKS = {
     "hall": Look(1.45, (1.0, 1.0, 0.99)),
     "kitchen": Look(1.75, (0.99, 1.0, 1.02)),
-    "door-end": Look(1.45, (1.01, 1.0, 0.97)),
+    "door-end": Look(1.25, (1.01, 1.0, 0.97)),
     "hearth": Look(0.95, (1.01, 1.0, 0.97)),
-    "terrace": Look(-0.95, (1.03, 1.0, 0.95)),
+    "terrace": Look(-1.05, (1.05, 1.0, 0.94)),
     "landing": Look(1.3, (1.02, 1.0, 0.96)),
     "bedroom": Look(1.75, (1.02, 1.0, 0.97)),
 }
@@ -102,14 +102,30 @@ _PLAIN = (
 _BY_NAME = {shot.name: shot for shot in _PLAIN}
 
 _VARIANTS = (
-    replace(_BY_NAME["sitting-room-door-end"], name="sitting-room-door-end-bracket", exposures_ev=(-2.0, 0.0, 2.0), taken="2026-05-18 10:23:05"),
-    replace(_BY_NAME["kitchen"], name="kitchen-fisheyes", radiance=(Radiance("kitchen", "front"), Radiance("kitchen", "back")), taken="2026-05-18 10:17:02"),
-    replace(_BY_NAME["landing"], name="landing-tilted", radiance=(Radiance("landing", **_LANDING_TILT),), taken="2026-05-18 10:40:11"),
+    replace(
+        _BY_NAME["sitting-room-door-end"],
+        name="sitting-room-door-end-bracket",
+        exposures_ev=(-2.0, 0.0, 2.0),
+        taken="2026-05-18 10:23:05",
+    ),
+    replace(
+        _BY_NAME["kitchen"],
+        name="kitchen-fisheyes",
+        radiance=(Radiance("kitchen", "front"), Radiance("kitchen", "back")),
+        taken="2026-05-18 10:17:02",
+    ),
+    replace(
+        _BY_NAME["landing"], name="landing-tilted", radiance=(Radiance("landing", **_LANDING_TILT),), taken="2026-05-18 10:40:11"
+    ),
     replace(_BY_NAME["bedroom"], name="bedroom-dark-and-warm", exposures_ev=(-2.0,), cast=WARM_CAST, taken="2026-05-18 10:44:52"),
 )
 
-SHOTS = _PLAIN + _VARIANTS + tuple(
-    replace(shot, name=f"{shot.name}-without-tripod", radiance=(replace(shot.radiance[0], tripod=False),)) for shot in _PLAIN
+SHOTS = (
+    _PLAIN
+    + _VARIANTS
+    + tuple(
+        replace(shot, name=f"{shot.name}-without-tripod", radiance=(replace(shot.radiance[0], tripod=False),)) for shot in _PLAIN
+    )
 )
 
 

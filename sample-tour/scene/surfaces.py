@@ -103,12 +103,22 @@ def rubble(name, colour, mortar, size_m=0.34):
     """Rubble stone laid in lime: cells of different greys with pale joints."""
     shader = Shader(name)
     where = shader.place("World", (1 / size_m, 1 / size_m, 1.9 / size_m))
-    warped = shader.node("ShaderNodeVectorMath", {0: where, 1: shader.node("ShaderNodeTexNoise", {"Vector": where, "Scale": 1.3, "Detail": 2}).outputs["Color"]}, operation="ADD").outputs[0]
+    warped = shader.node(
+        "ShaderNodeVectorMath",
+        {0: where, 1: shader.node("ShaderNodeTexNoise", {"Vector": where, "Scale": 1.3, "Detail": 2}).outputs["Color"]},
+        operation="ADD",
+    ).outputs[0]
     edge = shader.node("ShaderNodeTexVoronoi", {"Vector": warped, "Scale": 1.0}, feature="DISTANCE_TO_EDGE").outputs["Distance"]
     cell = shader.node("ShaderNodeTexVoronoi", {"Vector": warped, "Scale": 1.0}).outputs["Color"]
     grey = shader.node("ShaderNodeSeparateXYZ", {0: cell}).outputs[0]
-    stone = shader.ramp(grey, [(0.0, times(colour, 0.62)), (0.5, colour), (1.0, between(times(colour, 1.25), (0.5, 0.36, 0.22), 0.35))])
-    stone = shader.mix(0.4, stone, shader.mix(1.0, stone, shader.ramp(shader.noise(where, 6, 3), [(0.3, (0.6,) * 3), (0.7, (1.3,) * 3)]), "MULTIPLY"))
+    stone = shader.ramp(
+        grey, [(0.0, times(colour, 0.62)), (0.5, colour), (1.0, between(times(colour, 1.25), (0.5, 0.36, 0.22), 0.35))]
+    )
+    stone = shader.mix(
+        0.4,
+        stone,
+        shader.mix(1.0, stone, shader.ramp(shader.noise(where, 6, 3), [(0.3, (0.6,) * 3), (0.7, (1.3,) * 3)]), "MULTIPLY"),
+    )
     joint = shader.ramp(edge, [(0.03, (1, 1, 1)), (0.08, (0, 0, 0))])
     normal = shader.bump(shader.ramp(edge, [(0.02, (0, 0, 0)), (0.16, (1, 1, 1))]), 0.6, 0.02)
     return shader.done(shader.mix(joint, stone, mortar), 0.9, normal, specular=0.1, mean=between(colour, mortar, 0.25))
@@ -129,12 +139,16 @@ def rug(name, ground, first, second, pitch_m=0.4):
     """A flat-woven rug: rows of lozenges between plain bands."""
     shader = Shader(name)
     where = shader.place("Object", (1 / pitch_m,) * 3)
-    lozenge = shader.node("ShaderNodeTexVoronoi", {"Vector": where, "Scale": 1.0, "Randomness": 0.0}, distance="MANHATTAN").outputs["Distance"]
+    lozenge = shader.node(
+        "ShaderNodeTexVoronoi", {"Vector": where, "Scale": 1.0, "Randomness": 0.0}, distance="MANHATTAN"
+    ).outputs["Distance"]
     pattern = shader.ramp(lozenge, [(0.0, first), (0.14, ground), (0.34, second), (0.46, ground)], "CONSTANT")
     flecks = shader.noise(shader.place(), 220, 2)
     wear = shader.noise(shader.place(), 5, 3)
     colour = shader.mix(0.35, pattern, shader.mix(1.0, pattern, shader.mix(0.5, flecks, wear), "MULTIPLY"))
-    return shader.done(colour, 1.0, shader.bump(flecks, 0.8, 0.005), specular=0.02, sheen=0.2, mean=times(between(ground, second, 0.3), 0.85))
+    return shader.done(
+        colour, 1.0, shader.bump(flecks, 0.8, 0.005), specular=0.02, sheen=0.2, mean=times(between(ground, second, 0.3), 0.85)
+    )
 
 
 def striped_rug(name, ground, first, second, pitch_m=0.3):
@@ -143,10 +157,14 @@ def striped_rug(name, ground, first, second, pitch_m=0.3):
     where = shader.place()
     y = shader.node("ShaderNodeSeparateXYZ", {0: where}).outputs[1]
     step = shader.maths("FRACT", shader.maths("MULTIPLY", y, 1 / pitch_m))
-    pattern = shader.ramp(step, [(0.0, first), (0.2, ground), (0.5, second), (0.56, ground), (0.72, second), (0.78, ground)], "CONSTANT")
+    pattern = shader.ramp(
+        step, [(0.0, first), (0.2, ground), (0.5, second), (0.56, ground), (0.72, second), (0.78, ground)], "CONSTANT"
+    )
     flecks = shader.noise(where, 220, 2)
     colour = shader.mix(0.3, pattern, shader.mix(1.0, pattern, flecks, "MULTIPLY"))
-    return shader.done(colour, 1.0, shader.bump(flecks, 0.8, 0.005), specular=0.02, sheen=0.2, mean=times(between(ground, second, 0.25), 0.9))
+    return shader.done(
+        colour, 1.0, shader.bump(flecks, 0.8, 0.005), specular=0.02, sheen=0.2, mean=times(between(ground, second, 0.25), 0.9)
+    )
 
 
 def glowing(name, colour, strength):
@@ -181,7 +199,7 @@ def leaf(name, dark, light):
     colour = shader.ramp(shader.mix(0.6, own, patch), [(0.25, dark), (0.75, light)])
     shader.done(colour, 0.6, specular=0.2)
     through = shader.node("ShaderNodeBsdfTranslucent", {0: shader.mix(0.4, colour, light)}).outputs[0]
-    return shader.shine(shader.node("ShaderNodeMixShader", {0: 0.35, 1: shader.surface.outputs[0], 2: through}).outputs[0])
+    return shader.shine(shader.node("ShaderNodeMixShader", {0: 0.45, 1: shader.surface.outputs[0], 2: through}).outputs[0])
 
 
 def lawn(name, dark, light):
@@ -211,7 +229,9 @@ def _clear(name, tint, roughness):
     """
     shader = Shader(name)
     geometry = shader.node("ShaderNodeNewGeometry")
-    slant = shader.node("ShaderNodeVectorMath", {0: geometry.outputs["Incoming"], 1: geometry.outputs["Normal"]}, operation="DOT_PRODUCT").outputs["Value"]
+    slant = shader.node(
+        "ShaderNodeVectorMath", {0: geometry.outputs["Incoming"], 1: geometry.outputs["Normal"]}, operation="DOT_PRODUCT"
+    ).outputs["Value"]
     grazing = shader.maths("POWER", shader.maths("SUBTRACT", 1.0, shader.maths("ABSOLUTE", slant)), 5.0)
     share = shader.maths("ADD", 0.04, shader.maths("MULTIPLY", grazing, 0.9))
     clear = shader.node("ShaderNodeBsdfTransparent", {0: tint}).outputs[0]

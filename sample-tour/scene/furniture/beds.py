@@ -40,7 +40,12 @@ def _cover(piece, cloth, half, foot, head, top, loft, drop):
             u = 2 * column / columns - 1
             over = max(0.0, abs(u) - 0.80) / 0.20
             x = math.copysign(min(abs(u) / 0.80, 1.0) * (half - 0.03) + 0.03 * min(1, over * 3), u)
-            z = top + loft * (1 - u ** 4) + 0.010 * math.sin(5.1 * x + 2.3 * y) * math.cos(4.3 * y - 1.7 * x) + 0.006 * math.sin(13 * x + 3 * y)
+            z = (
+                top
+                + loft * (1 - u**4)
+                + 0.010 * math.sin(5.1 * x + 2.3 * y) * math.cos(4.3 * y - 1.7 * x)
+                + 0.006 * math.sin(13 * x + 3 * y)
+            )
             z -= drop * over + (0.015 * math.sin(y * 17 + u) * over)
             if row in (0, rows):
                 z -= 0.02

@@ -30,9 +30,19 @@ def base_units(palette, width, count, sink_at=None, drawers=()):
                 piece.box((left + 0.07, -0.5865, low + 0.07), (left + step - 0.07, -0.5821, high - 0.07), paint, 0.003)
                 piece.ball((left + (step - 0.045 if number % 2 == 0 else 0.045), -0.598, high - 0.10), 0.015, palette.brass)
             else:
-                piece.rod((left + step / 2 - 0.06, -0.604, (low + high) / 2), (left + step / 2 + 0.06, -0.604, (low + high) / 2), 0.006, palette.brass)
+                piece.rod(
+                    (left + step / 2 - 0.06, -0.604, (low + high) / 2),
+                    (left + step / 2 + 0.06, -0.604, (low + high) / 2),
+                    0.006,
+                    palette.brass,
+                )
                 for x in (-0.055, 0.055):
-                    piece.rod((left + step / 2 + x, -0.582, (low + high) / 2), (left + step / 2 + x, -0.604, (low + high) / 2), 0.005, palette.brass)
+                    piece.rod(
+                        (left + step / 2 + x, -0.582, (low + high) / 2),
+                        (left + step / 2 + x, -0.604, (low + high) / 2),
+                        0.005,
+                        palette.brass,
+                    )
     if sink_at is not None:
         _sink(piece, palette, sink_at)
     return piece
@@ -45,8 +55,20 @@ def _sink(piece, palette, x):
     rim = 0.028
     piece.box((left, front, low), (left + rim, back, high), palette.ceramic, 0.008, segments=3)
     piece.box((right - rim, front, low), (right, back, high), palette.ceramic, 0.008, segments=3)
-    piece.box((left + rim - 0.006, front + 0.0005, low), (right - rim + 0.006, front + rim, high - 0.0005), palette.ceramic, 0.008, segments=3)
-    piece.box((left + rim - 0.006, back - rim, low), (right - rim + 0.006, back - 0.0005, high - 0.0005), palette.ceramic, 0.008, segments=3)
+    piece.box(
+        (left + rim - 0.006, front + 0.0005, low),
+        (right - rim + 0.006, front + rim, high - 0.0005),
+        palette.ceramic,
+        0.008,
+        segments=3,
+    )
+    piece.box(
+        (left + rim - 0.006, back - rim, low),
+        (right - rim + 0.006, back - 0.0005, high - 0.0005),
+        palette.ceramic,
+        0.008,
+        segments=3,
+    )
     piece.box((left + rim, front + rim, low + 0.001), (right - rim, back - rim, low + 0.03), palette.ceramic)
     piece.box((left, -0.0999, TOP_M - 0.0399), (right, -0.001, TOP_M), palette.oak_x, 0.004)
     piece.rod((x, -0.37, low + 0.030), (x, -0.37, low + 0.033), 0.03, palette.chrome)
@@ -54,9 +76,25 @@ def _sink(piece, palette, x):
         piece.rod((x + side, -0.05, TOP_M), (x + side, -0.05, TOP_M + 0.09), 0.014, palette.chrome)
         piece.ball((x + side, -0.05, TOP_M + 0.10), 0.018, palette.chrome)
         for turn in ((0.03, 0.0), (0.0, 0.03)):
-            piece.rod((x + side - turn[0], -0.05 - turn[1], TOP_M + 0.115), (x + side + turn[0], -0.05 + turn[1], TOP_M + 0.115), 0.005, palette.ceramic)
+            piece.rod(
+                (x + side - turn[0], -0.05 - turn[1], TOP_M + 0.115),
+                (x + side + turn[0], -0.05 + turn[1], TOP_M + 0.115),
+                0.005,
+                palette.ceramic,
+            )
     piece.cable([(x - 0.09, -0.05, TOP_M + 0.06), (x + 0.09, -0.05, TOP_M + 0.06)], 0.011, palette.chrome)
-    piece.cable([(x, -0.05, TOP_M + 0.06), (x, -0.05, TOP_M + 0.27), (x, -0.09, TOP_M + 0.32), (x, -0.17, TOP_M + 0.33), (x, -0.22, TOP_M + 0.30), (x, -0.235, TOP_M + 0.24)], 0.011, palette.chrome)
+    piece.cable(
+        [
+            (x, -0.05, TOP_M + 0.06),
+            (x, -0.05, TOP_M + 0.27),
+            (x, -0.09, TOP_M + 0.32),
+            (x, -0.17, TOP_M + 0.33),
+            (x, -0.22, TOP_M + 0.30),
+            (x, -0.235, TOP_M + 0.24),
+        ],
+        0.011,
+        palette.chrome,
+    )
 
 
 def range_cooker(palette, width=0.98):
@@ -68,8 +106,17 @@ def range_cooker(palette, width=0.98):
     piece.box((-half - 0.012, -0.66, 0.8601), (half + 0.012, -0.003, 0.90), palette.iron, 0.010, segments=3)
     for x in (-0.24, 0.24):
         piece.lathe([(0.19, 0.900), (0.19, 0.922), (0.16, 0.945), (0.06, 0.955), (0.0, 0.956)], palette.chrome, (x, -0.34, 0))
-        piece.cable([(x - 0.05, -0.50, 0.925), (x - 0.05, -0.55, 0.945), (x + 0.05, -0.55, 0.945), (x + 0.05, -0.50, 0.925)], 0.007, palette.chrome)
-    for left, right, low, high in ((-half + 0.03, -0.01, 0.50, 0.80), (0.01, half - 0.03, 0.50, 0.80), (-half + 0.03, -0.01, 0.13, 0.47), (0.01, half - 0.03, 0.13, 0.47)):
+        piece.cable(
+            [(x - 0.05, -0.50, 0.925), (x - 0.05, -0.55, 0.945), (x + 0.05, -0.55, 0.945), (x + 0.05, -0.50, 0.925)],
+            0.007,
+            palette.chrome,
+        )
+    for left, right, low, high in (
+        (-half + 0.03, -0.01, 0.50, 0.80),
+        (0.01, half - 0.03, 0.50, 0.80),
+        (-half + 0.03, -0.01, 0.13, 0.47),
+        (0.01, half - 0.03, 0.13, 0.47),
+    ):
         piece.box((left, -0.652, low), (right, -0.6301, high), coat, 0.012, segments=3)
         piece.box((left + 0.04, -0.690, high - 0.06), (left + 0.16, -0.678, high - 0.045), palette.chrome, 0.004)
         for x in (left + 0.05, left + 0.15):
@@ -113,7 +160,18 @@ def toaster(palette):
     piece.box((-0.155, -0.095, 0.0), (0.155, 0.075, 0.03), palette.black_plastic, 0.01)
     for y in (-0.045, 0.02):
         piece.box((-0.11, y - 0.014, 0.186), (0.11, y + 0.014, 0.1905), palette.black_plastic)
-    piece.cable([(0.13, 0.08, 0.02), (0.19, 0.10, 0.005), (0.26, 0.09, 0.004), (0.33, 0.11, 0.02), (0.36, 0.148, 0.13), (0.36, 0.155, 0.19)], 0.0035, palette.black_plastic)
+    piece.cable(
+        [
+            (0.13, 0.08, 0.02),
+            (0.19, 0.10, 0.005),
+            (0.26, 0.09, 0.004),
+            (0.33, 0.11, 0.02),
+            (0.36, 0.148, 0.13),
+            (0.36, 0.155, 0.19),
+        ],
+        0.0035,
+        palette.black_plastic,
+    )
     piece.box((0.34, 0.135, 0.18), (0.38, 0.168, 0.22), palette.black_plastic, 0.006)
     return piece
 

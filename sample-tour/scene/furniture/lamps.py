@@ -6,7 +6,12 @@ from pieces import Piece
 
 
 def _bulb(piece, palette, z, at=(0, 0)):
-    piece.lathe([(0.0, z - 0.045), (0.02, z - 0.042), (0.031, z - 0.012), (0.026, z + 0.022), (0.013, z + 0.05), (0.0, z + 0.052)], palette.bulb, (*at, 0), segments=20)
+    piece.lathe(
+        [(0.0, z - 0.045), (0.02, z - 0.042), (0.031, z - 0.012), (0.026, z + 0.022), (0.013, z + 0.05), (0.0, z + 0.052)],
+        palette.bulb,
+        (*at, 0),
+        segments=20,
+    )
 
 
 def floor_lamp(palette):
@@ -24,7 +29,19 @@ def table_lamp(palette, glaze=None, scale=1.0):
     """A ceramic bottle with a linen shade, about half a metre high."""
     glaze = glaze or palette.blue_glaze
     piece = Piece("table lamp")
-    body = [(0.0, 0.0), (0.07, 0.0), (0.072, 0.012), (0.06, 0.02), (0.085, 0.08), (0.10, 0.14), (0.085, 0.20), (0.035, 0.25), (0.020, 0.27), (0.020, 0.30), (0.0, 0.30)]
+    body = [
+        (0.0, 0.0),
+        (0.07, 0.0),
+        (0.072, 0.012),
+        (0.06, 0.02),
+        (0.085, 0.08),
+        (0.10, 0.14),
+        (0.085, 0.20),
+        (0.035, 0.25),
+        (0.020, 0.27),
+        (0.020, 0.30),
+        (0.0, 0.30),
+    ]
     piece.lathe([(r * scale, z * scale) for r, z in body], glaze)
     piece.lathe([(0.155 * scale, 0.29 * scale), (0.105 * scale, 0.49 * scale)], palette.shade, segments=40)
     _bulb(piece, palette, 0.37 * scale)
@@ -37,7 +54,10 @@ def pendant(palette, drop, shade=None, radius=0.20):
     piece = Piece("pendant")
     piece.lathe([(0.0, -0.002), (0.05, -0.002), (0.05, -0.018), (0.012, -0.030), (0.0, -0.030)], palette.brass)
     piece.rod((0, 0, -0.03), (0, 0, -drop + 0.20), 0.0035, palette.black_plastic, segments=8)
-    dome = [(0.028 + (radius - 0.028) * math.sin(step * math.pi / 24), -drop + 0.19 * math.cos(step * math.pi / 24)) for step in range(13)]
+    dome = [
+        (0.028 + (radius - 0.028) * math.sin(step * math.pi / 24), -drop + 0.19 * math.cos(step * math.pi / 24))
+        for step in range(13)
+    ]
     piece.lathe(dome, shade, segments=40)
     piece.lathe([(r - 0.005, z - 0.004) for r, z in dome], palette.ceramic, segments=40)
     piece.rod((0, 0, -drop + 0.17), (0, 0, -drop + 0.24), 0.026, palette.brass)
@@ -70,7 +90,13 @@ def paper_globe(palette, drop, radius=0.21):
     piece = Piece("paper globe")
     piece.lathe([(0.0, -0.002), (0.045, -0.002), (0.045, -0.016), (0.0, -0.024)], palette.plastic)
     piece.rod((0, 0, -0.02), (0, 0, -drop + radius), 0.003, palette.plastic, segments=8)
-    rings = [(0.045 + (radius - 0.045) * math.sin(math.pi * step / 26) + 0.0025 * (step % 2), -drop + radius * 0.92 * math.cos(math.pi * step / 26)) for step in range(27)]
+    rings = [
+        (
+            0.045 + (radius - 0.045) * math.sin(math.pi * step / 26) + 0.0025 * (step % 2),
+            -drop + radius * 0.92 * math.cos(math.pi * step / 26),
+        )
+        for step in range(27)
+    ]
     piece.lathe(rings, palette.shade, segments=40)
     return piece, -drop
 

@@ -41,7 +41,18 @@ def round_mirror(palette, radius=0.34):
     """A round mirror in a brass rim."""
     piece = Piece("round mirror")
     piece.lathe([(0.0, 0.012), (radius, 0.012)], palette.mirror, turn=(90, 0, 0), segments=64)
-    piece.lathe([(radius - 0.004, 0.002), (radius - 0.004, 0.022), (radius + 0.006, 0.030), (radius + 0.022, 0.026), (radius + 0.026, 0.002)], palette.brass, turn=(90, 0, 0), segments=64)
+    piece.lathe(
+        [
+            (radius - 0.004, 0.002),
+            (radius - 0.004, 0.022),
+            (radius + 0.006, 0.030),
+            (radius + 0.022, 0.026),
+            (radius + 0.026, 0.002),
+        ],
+        palette.brass,
+        turn=(90, 0, 0),
+        segments=64,
+    )
     return piece
 
 
@@ -62,11 +73,19 @@ def clock(palette, radius=0.16):
     piece = Piece("clock")
     upright = (90, 0, 0)
     piece.lathe([(0.0, 0.018), (radius, 0.018)], palette.ceramic, turn=upright, segments=48)
-    piece.lathe([(radius, 0.0), (radius, 0.028), (radius + 0.012, 0.030), (radius + 0.016, 0.0)], palette.iron, turn=upright, segments=48)
+    piece.lathe(
+        [(radius, 0.0), (radius, 0.028), (radius + 0.012, 0.030), (radius + 0.016, 0.0)], palette.iron, turn=upright, segments=48
+    )
     for hour in range(12):
         angle = math.radians(30 * hour)
         x, z = math.sin(angle), math.cos(angle)
-        piece.rod((x * radius * 0.80, -0.0195, z * radius * 0.80), (x * radius * 0.92, -0.0195, z * radius * 0.92), 0.003, palette.iron, segments=6)
+        piece.rod(
+            (x * radius * 0.80, -0.0195, z * radius * 0.80),
+            (x * radius * 0.92, -0.0195, z * radius * 0.92),
+            0.003,
+            palette.iron,
+            segments=6,
+        )
     for angle, length, thick in ((310, 0.52, 0.005), (120, 0.78, 0.0035)):
         x, z = math.sin(math.radians(angle)), math.cos(math.radians(angle))
         piece.rod((0, -0.022, 0), (x * radius * length, -0.022, z * radius * length), thick, palette.iron, segments=6)
@@ -101,7 +120,13 @@ def socket(palette, double=True):
     half = 0.078 if double else 0.043
     piece.box((-half, -0.010, -0.043), (half, -0.0005, 0.043), palette.plastic, 0.005, segments=3)
     for x in inserts:
-        piece.lathe([(0.0, 0.0102), (0.021, 0.0102), (0.0225, 0.0115), (0.024, 0.0102)], palette.plastic, (x, 0, 0), turn=(90, 0, 0), segments=24)
+        piece.lathe(
+            [(0.0, 0.0102), (0.021, 0.0102), (0.0225, 0.0115), (0.024, 0.0102)],
+            palette.plastic,
+            (x, 0, 0),
+            turn=(90, 0, 0),
+            segments=24,
+        )
         for hole in (-0.0095, 0.0095):
             piece.rod((x + hole, -0.0108, 0), (x + hole, -0.008, 0), 0.0028, palette.black_plastic, segments=8)
     return piece

@@ -79,7 +79,13 @@ def stool(palette):
     piece.lathe([(0.0, 0.43), (0.15, 0.43), (0.165, 0.44), (0.165, 0.465), (0.155, 0.475), (0.0, 0.472)], palette.pine_x)
     for step in range(3):
         angle = math.radians(120 * step + 20)
-        piece.rod((0.19 * math.cos(angle), 0.19 * math.sin(angle), 0.0), (0.09 * math.cos(angle), 0.09 * math.sin(angle), 0.435), 0.014, palette.pine_z, 0.020)
+        piece.rod(
+            (0.19 * math.cos(angle), 0.19 * math.sin(angle), 0.0),
+            (0.09 * math.cos(angle), 0.09 * math.sin(angle), 0.435),
+            0.014,
+            palette.pine_z,
+            0.020,
+        )
     return piece
 
 

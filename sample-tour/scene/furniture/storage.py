@@ -20,7 +20,11 @@ def books_row(piece, palette, left, right, back, z, space, rng, full=1.0):
         piece.box((x + 0.003, spine + 0.01, z + 0.003), (x + thick - 0.003, back - 0.028, z + height + 0.0005), palette.paper)
         if rng.random() < 0.5:
             low = z + height * rng.uniform(0.62, 0.78)
-            piece.box((x + 0.0015, spine - 0.0006, low), (x + thick - 0.0015, spine + 0.004, low + 0.022), rng.choice((palette.brass, palette.paper, palette.books[5])))
+            piece.box(
+                (x + 0.0015, spine - 0.0006, low),
+                (x + thick - 0.0015, spine + 0.004, low + 0.022),
+                rng.choice((palette.brass, palette.paper, palette.books[5])),
+            )
         x += thick + rng.uniform(0.0005, 0.0025)
     return x
 
@@ -33,7 +37,13 @@ def books_flat(piece, palette, middle, z, count, rng):
         turn = rng.uniform(-14, 14)
         cover = rng.choice(palette.books)
         piece.box((x - length / 2, y - width / 2, z), (x + length / 2, y + width / 2, z + thick), cover, 0.003, (0, 0, turn), 1)
-        piece.box((x - length / 2 + 0.006, y - width / 2 - 0.0008, z + 0.004), (x + length / 2 + 0.0006, y + width / 2 - 0.008, z + thick - 0.004), palette.paper, 0, (0, 0, turn))
+        piece.box(
+            (x - length / 2 + 0.006, y - width / 2 - 0.0008, z + 0.004),
+            (x + length / 2 + 0.0006, y + width / 2 - 0.008, z + thick - 0.004),
+            palette.paper,
+            0,
+            (0, 0, turn),
+        )
         z += thick + 0.0004
     return z
 
@@ -58,7 +68,12 @@ def bookcase(palette, width=1.2, height=2.0, rows=5, depth=0.30, seed=5, wood="o
         kind = rng.random()
         left = -half + board
         if kind < 0.25:
-            piece.other(rng.choice((tableware.jug, tableware.bowl, tableware.teapot))(palette, rng.choice((palette.blue_glaze, palette.cream_glaze, palette.green_glaze))), (left + 0.14, -depth / 2, z + board))
+            piece.other(
+                rng.choice((tableware.jug, tableware.bowl, tableware.teapot))(
+                    palette, rng.choice((palette.blue_glaze, palette.cream_glaze, palette.green_glaze))
+                ),
+                (left + 0.14, -depth / 2, z + board),
+            )
             left += 0.30
         end = books_row(piece, palette, left, half - board, -0.01, z + board, inside, rng, rng.choice((1.0, 1.0, 0.82, 0.65)))
         if half - board - end > 0.30:
@@ -104,14 +119,29 @@ def dresser(palette, width=1.5):
     for z, radius in ((1.302, 0.125), (1.682, 0.115)):
         for number in range(5):
             x = -half + 0.17 + number * (width - 0.34) / 4
-            piece.lathe([(0.0, 0.0), (radius * 0.6, 0.0), (radius, 0.018), (radius * 0.97, 0.021), (radius * 0.58, 0.006), (0.0, 0.006)], rng.choice(glazes), (x, -0.035, z + radius), turn=(80, 0, 0))
+            piece.lathe(
+                [(0.0, 0.0), (radius * 0.6, 0.0), (radius, 0.018), (radius * 0.97, 0.021), (radius * 0.58, 0.006), (0.0, 0.006)],
+                rng.choice(glazes),
+                (x, -0.035, z + radius),
+                turn=(80, 0, 0),
+            )
     x = -half + 0.16
-    for make, glaze, wide in ((tableware.jug, palette.cream_glaze, 0.22), (tableware.bowl, palette.blue_glaze, 0.24), (tableware.bowl, palette.ceramic, 0.24), (tableware.teapot, palette.ceramic, 0.3), (tableware.jug, palette.blue_glaze, 0.22)):
+    for make, glaze, wide in (
+        (tableware.jug, palette.cream_glaze, 0.22),
+        (tableware.bowl, palette.blue_glaze, 0.24),
+        (tableware.bowl, palette.ceramic, 0.24),
+        (tableware.teapot, palette.ceramic, 0.3),
+        (tableware.jug, palette.blue_glaze, 0.22),
+    ):
         piece.other(make(palette, glaze), (x, -0.18, 0.8925))
         x += wide
     for number in range(5):
         piece.rod((-half + 0.2 + number * 0.26, -0.235, 1.28), (-half + 0.2 + number * 0.26, -0.235, 1.25), 0.003, palette.brass)
-        piece.other(tableware.mug(palette, rng.choice(glazes)), (-half + 0.2 + number * 0.26, -0.215, 1.158), turn_deg=rng.uniform(-30, 30))
+        piece.other(
+            tableware.mug(palette, rng.choice(glazes)),
+            (-half + 0.2 + number * 0.26, -0.215, 1.158),
+            turn_deg=rng.uniform(-30, 30),
+        )
     return piece
 
 
@@ -148,11 +178,20 @@ def coat_rail(palette, width=1.2, hooks=5):
 def basket(palette, radius=0.20, height=0.30, logs=False):
     """A wicker basket, for logs beside the stove."""
     piece = Piece("basket")
-    piece.lathe([(0.0, 0.004), (radius * 0.85, 0.0), (radius, height), (radius * 0.94, height), (radius * 0.8, 0.015), (0.0, 0.015)], palette.wicker)
+    piece.lathe(
+        [(0.0, 0.004), (radius * 0.85, 0.0), (radius, height), (radius * 0.94, height), (radius * 0.8, 0.015), (0.0, 0.015)],
+        palette.wicker,
+    )
     if logs:
         rng = random.Random(9)
         for number in range(9):
             x, y = rng.uniform(-0.45, 0.45) * radius, rng.uniform(-0.5, 0.5) * radius
             z = 0.06 + 0.035 * number
-            piece.rod((x - radius * 0.75, y, z), (x + radius * 0.75, y + rng.uniform(-0.05, 0.05), z + rng.uniform(-0.02, 0.05)), rng.uniform(0.035, 0.05), palette.bark, segments=12)
+            piece.rod(
+                (x - radius * 0.75, y, z),
+                (x + radius * 0.75, y + rng.uniform(-0.05, 0.05), z + rng.uniform(-0.02, 0.05)),
+                rng.uniform(0.035, 0.05),
+                palette.bark,
+                segments=12,
+            )
     return piece

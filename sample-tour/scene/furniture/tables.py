@@ -20,7 +20,20 @@ def table(palette, length=1.6, width=0.85, height=0.75, wood="oak"):
         for end in (-1, 1):
             x, y = end * (a - 0.095), side * (b - 0.095)
             piece.box((x - 0.035, y - 0.035, height - 0.16), (x + 0.035, y + 0.035, height - 0.0341), upright, 0.004)
-            piece.lathe([(0.0, 0.0), (0.022, 0.0), (0.026, 0.05), (0.020, 0.09), (0.034, 0.45), (0.034, height - 0.20), (0.028, height - 0.18), (0.034, height - 0.159)], upright, (x, y, 0))
+            piece.lathe(
+                [
+                    (0.0, 0.0),
+                    (0.022, 0.0),
+                    (0.026, 0.05),
+                    (0.020, 0.09),
+                    (0.034, 0.45),
+                    (0.034, height - 0.20),
+                    (0.028, height - 0.18),
+                    (0.034, height - 0.159),
+                ],
+                upright,
+                (x, y, 0),
+            )
     return piece
 
 
@@ -82,7 +95,9 @@ def chest_of_drawers(palette, width=0.95, depth=0.48, height=0.95, rows=4, wood=
     step = (height - 0.13) / rows
     for number in range(rows):
         low = 0.085 + number * step
-        piece.box((-half + 0.025, -depth + 0.004, low + 0.006), (half - 0.025, -depth + 0.0199, low + step - 0.006), across, 0.005)
+        piece.box(
+            (-half + 0.025, -depth + 0.004, low + 0.006), (half - 0.025, -depth + 0.0199, low + step - 0.006), across, 0.005
+        )
         for side in (-1, 1):
             piece.ball((side * width * 0.27, -depth - 0.008, low + step / 2), 0.017, palette.ceramic)
     for x in (-half + 0.05, half - 0.05):
@@ -115,7 +130,13 @@ def desk(palette, width=1.25, depth=0.62):
         low = 0.115 + number * 0.202
         piece.box((half - 0.41, -depth + 0.022, low + 0.004), (half - 0.04, -depth + 0.0399, low + 0.194), palette.oak_x, 0.004)
         piece.ball((half - 0.225, -depth + 0.012, low + 0.10), 0.014, palette.brass)
-    for x, y in ((-half + 0.05, -depth + 0.06), (-half + 0.05, -0.05), (half - 0.06, -depth + 0.08), (half - 0.06, -0.06), (half - 0.38, -depth + 0.08)):
+    for x, y in (
+        (-half + 0.05, -depth + 0.06),
+        (-half + 0.05, -0.05),
+        (half - 0.06, -depth + 0.08),
+        (half - 0.06, -0.06),
+        (half - 0.38, -depth + 0.08),
+    ):
         piece.box((x - 0.02, y - 0.02, 0.0), (x + 0.02, y + 0.02, 0.7249 if x < 0 else 0.0999), palette.oak_z, 0.004)
     piece.box((-half + 0.07, -0.055, 0.62), (half - 0.42, -0.035, 0.7249), palette.oak_x, 0.003)
     return piece

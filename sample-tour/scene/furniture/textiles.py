@@ -14,14 +14,17 @@ def curtain(palette, width, height, cloth=None, folds=7, seed=1):
     for level in range(levels + 1):
         up = level / levels
         loose = 1 - up
-        rows.append([
-            (
-                width * step / steps + 0.010 * loose * math.sin(step * 0.13 + phase),
-                (0.022 + 0.026 * loose) * math.sin(2 * math.pi * folds * step / steps + 0.5 * math.sin(step * 0.05 + phase)) + 0.008 * loose * math.sin(step * 0.31 + level * 0.4),
-                0.02 + (height - 0.02) * up,
-            )
-            for step in range(steps + 1)
-        ])
+        rows.append(
+            [
+                (
+                    width * step / steps + 0.010 * loose * math.sin(step * 0.13 + phase),
+                    (0.022 + 0.026 * loose) * math.sin(2 * math.pi * folds * step / steps + 0.5 * math.sin(step * 0.05 + phase))
+                    + 0.008 * loose * math.sin(step * 0.31 + level * 0.4),
+                    0.02 + (height - 0.02) * up,
+                )
+                for step in range(steps + 1)
+            ]
+        )
     piece = Piece("curtain")
     piece.sheet(rows, cloth or palette.curtain)
     return piece
@@ -35,7 +38,13 @@ def curtain_pole(palette, length):
     for side in (-1, 1):
         piece.ball((side * (half + 0.02), 0, 0), 0.028, palette.iron)
         piece.rod((side * (half - 0.08), 0, 0), (side * (half - 0.08), 0.088, 0), 0.008, palette.iron)
-        piece.lathe([(0.0, 0), (0.025, 0), (0.022, 0.008), (0.0, 0.01)], palette.iron, (side * (half - 0.08), 0.088, 0), turn=(90, 0, 0), segments=16)
+        piece.lathe(
+            [(0.0, 0), (0.025, 0), (0.022, 0.008), (0.0, 0.01)],
+            palette.iron,
+            (side * (half - 0.08), 0.088, 0),
+            turn=(90, 0, 0),
+            segments=16,
+        )
     return piece
 
 
@@ -63,7 +72,12 @@ def throw_over(palette, width, drop_front, drop_back, depth, cloth=None):
     path += [(-depth / 2 + depth * k / 6, 0.012 + 0.012 * math.sin(math.pi * k / 6)) for k in range(7)]
     path += [(depth / 2 + 0.012, -drop_back * k / 8) for k in range(1, 9)]
     for y, z in path:
-        rows.append([(-width / 2 + width * step / steps, y + 0.006 * math.sin(step * 0.9 + z * 6), z + 0.004 * math.sin(step * 1.3)) for step in range(steps + 1)])
+        rows.append(
+            [
+                (-width / 2 + width * step / steps, y + 0.006 * math.sin(step * 0.9 + z * 6), z + 0.004 * math.sin(step * 1.3))
+                for step in range(steps + 1)
+            ]
+        )
     piece = Piece("throw")
     piece.sheet(rows, cloth or palette.blanket)
     return piece
@@ -96,7 +110,9 @@ def coat(palette, cloth, length=0.95, seed=3):
         for step in range(steps + 1):
             angle = math.pi * step / steps
             ripple = 1 + 0.16 * down * math.sin(step * 1.15 + phase)
-            row.append((-half * math.cos(angle), -0.012 - bulge * math.sin(angle) * ripple, -length * down + 0.02 * math.sin(angle)))
+            row.append(
+                (-half * math.cos(angle), -0.012 - bulge * math.sin(angle) * ripple, -length * down + 0.02 * math.sin(angle))
+            )
         rows.append(row)
     piece = Piece("coat")
     piece.sheet(rows, cloth)

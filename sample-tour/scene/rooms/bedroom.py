@@ -96,5 +96,9 @@ def _electrics(room, palette):
     at, turn = room.wall("east", 0.98, 1.62)
     on_the_wall.hang(on_the_wall.picture(palette, art, 0.62, 0.46, "oak", 0.05), at, turn)
     cord = Piece("bedside cable")
-    cord.cable([(11.78, 1.86, 0.575), (11.86, 1.80, 0.54), (11.865, 1.66, 0.30), (11.86, 1.52, 0.27), (11.862, 1.47, 0.30)], 0.003, palette.black_plastic)
+    cord.cable(
+        [(11.78, 1.86, 0.575), (11.86, 1.80, 0.54), (11.865, 1.66, 0.30), (11.86, 1.52, 0.27), (11.862, 1.47, 0.30)],
+        0.003,
+        palette.black_plastic,
+    )
     cord.put((0, 0, UPPER_FLOOR_M))

@@ -1,9 +1,12 @@
 """The entrance hall: front door, stairs, coats, a console with a lamp."""
 
+import math
+
 import paintings
 import plants
 from furniture import lamps, on_the_wall, seating, storage, tables, tableware, textiles
 from lights import lamp_light
+from pieces import Piece
 from rooms.placing import Placing
 
 
@@ -21,7 +24,7 @@ def furnish(palette):
     lamp_light((6.30, 3.60, 2.5 + bulb), 9)
     stand = storage.basket(palette, 0.13, 0.55)
     hall.stand(stand, 7.12, 5.35)
-    umbrella = plants.Piece("umbrella")
+    umbrella = Piece("umbrella")
     umbrella.rod((0, 0, 0.05), (0.05, 0.02, 0.75), 0.035, palette.navy, 0.015)
     umbrella.cable([(0.05, 0.02, 0.75), (0.055, 0.022, 0.88), (0.09, 0.022, 0.92), (0.12, 0.022, 0.88)], 0.010, palette.walnut_z)
     hall.stand(umbrella, 7.10, 5.34)
@@ -38,7 +41,7 @@ def _east_wall(hall, palette):
     jug = tableware.jug(palette, palette.cream_glaze, 0.20)
     hall.stand(jug, x + 0.02, 2.27, 0.80, 140)
     hall.stand(plants.flowers_in(palette, 0.20, 14), x + 0.02, 2.27, 0.80)
-    letters = plants.Piece("letters")
+    letters = Piece("letters")
     for number, turn in enumerate((12, -8, 20)):
         letters.box((-0.11, -0.055, 0.002 * number), (0.11, 0.055, 0.002 * number + 0.0016), palette.paper, 0, (0, 0, turn))
     hall.stand(letters, x - 0.08, 2.44, 0.801, 70)
@@ -49,18 +52,18 @@ def _east_wall(hall, palette):
         if cloth is not None:
             at, turn = hall.wall("east", 4.20 + hook, 1.70, 0.085)
             textiles.coat(palette, cloth, long, int(long * 100)).put(at, turn)
-    hat = plants.Piece("straw hat")
+    hat = Piece("straw hat")
     hat.lathe([(0.19, 0.0), (0.185, 0.008), (0.10, 0.012), (0.092, 0.09), (0.06, 0.115), (0.0, 0.12)], palette.wicker)
     hat.lathe([(0.1025, 0.013), (0.098, 0.05)], palette.navy)
     at, turn = hall.wall("east", 4.20 + hooks[4], 1.74, 0.10)
     hat.put(at, turn, (80, 0))
     hall.against(seating.bench(palette, 1.15), "east", 4.20)
-    boot = plants.Piece("rubber boot")
+    boot = Piece("rubber boot")
     boot.box((-0.048, -0.27, 0.0), (0.048, 0.0, 0.025), palette.black_plastic, 0.01)
     boot.ball((0, -0.18, 0.055), 0.05, palette.rubber, (1.0, 1.9, 1.0))
     boot.rod((0, -0.055, 0.03), (0, -0.045, 0.33), 0.055, palette.rubber, 0.068)
     for y in (3.78, 3.91, 4.48, 4.60):
-        hall.stand(boot, 7.10, y, 0.0 if y > 4.4 else 0.0, -90 + (6 if y < 4 else -4))
+        hall.stand(boot, 7.10, y, 0.0, -90 + (6 if y < 4 else -4))
     hall.stand(storage.basket(palette, 0.16, 0.16), 7.13, 4.2, 0.161)
 
 
@@ -83,10 +86,15 @@ def _south_end(hall, palette):
     hall.against(on_the_wall.radiator(palette, 1.1, 0.50), "south", 5.85, off=0.0)
     hall.stand(plants.potted_plant(palette, 0.34, leaves=22, seed=8, broad=0.018), 5.62, -0.10, 0.778, scale=0.9)
     hall.stand(plants.potted_plant(palette, 0.26, palette.blue_glaze, 18, 9, 0.016), 6.15, -0.12, 0.778, scale=0.9)
-    stone = plants.Piece("millstone")
-    stone.lathe([(0.06, 0.0), (0.33, 0.0), (0.34, 0.012), (0.34, 0.10), (0.33, 0.112), (0.06, 0.112), (0.06, 0.0)], palette.millstone, segments=48)
-    for spoke in range(8):
-        stone.box((0.075, -0.006, 0.110), (0.32, 0.006, 0.1145), palette.soil, 0, (0, 0, 0)) if spoke == 0 else None
+    stone = Piece("millstone")
+    stone.lathe(
+        [(0.06, 0.0), (0.33, 0.0), (0.34, 0.012), (0.34, 0.10), (0.33, 0.112), (0.06, 0.112), (0.06, 0.0)],
+        palette.millstone,
+        segments=48,
+    )
+    for spoke in range(10):
+        x, y = math.cos(2 * math.pi * spoke / 10), math.sin(2 * math.pi * spoke / 10)
+        stone.rod((0.08 * x, 0.08 * y, 0.109), (0.31 * x, 0.31 * y, 0.109), 0.006, palette.soil, segments=6)
     stone.put((4.47, 0.37, 0.335), 0, (0, 80))
 
 
@@ -96,7 +104,11 @@ def _electrics(hall, palette):
     hall.against(on_the_wall.switch(palette), "east", 1.86, 1.10)
     hall.against(on_the_wall.thermostat(palette), "east", 1.98, 1.48)
     hall.against(on_the_wall.socket(palette), "east", 3.30, 0.30)
-    cord = plants.Piece("lamp cable")
-    cord.cable([(7.20, 3.04, 0.815), (7.31, 3.10, 0.80), (7.325, 3.16, 0.55), (7.32, 3.24, 0.36), (7.315, 3.262, 0.315)], 0.003, palette.black_plastic)
+    cord = Piece("lamp cable")
+    cord.cable(
+        [(7.20, 3.04, 0.815), (7.31, 3.10, 0.80), (7.325, 3.16, 0.55), (7.32, 3.24, 0.36), (7.315, 3.262, 0.315)],
+        0.003,
+        palette.black_plastic,
+    )
     cord.box((7.295, 3.245, 0.285), (7.329, 3.283, 0.318), palette.black_plastic, 0.006)
     cord.put()

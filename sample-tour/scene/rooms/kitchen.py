@@ -46,7 +46,7 @@ def _on_the_worktops(kitchen, palette):
     kitchen.stand(tableware.bottle(palette, palette.glass, 0.25), 0.20, 0.66, top)
     tools = Piece("wooden spoons")
     tools.lathe([(0.0, 0.0), (0.055, 0.0), (0.06, 0.15), (0.055, 0.15), (0.05, 0.01)], palette.cream_glaze)
-    for number, (x, y) in enumerate(((0.03, 0.02), (-0.03, 0.01), (0.0, -0.035), (0.02, -0.02))):
+    for x, y in ((0.03, 0.02), (-0.03, 0.01), (0.0, -0.035), (0.02, -0.02)):
         tools.rod((x * 0.5, y * 0.5, 0.02), (x * 1.6, y * 1.6, 0.27), 0.006, palette.pine_z)
         tools.ball((x * 1.65, y * 1.65, 0.29), 0.024, palette.pine_z, (1, 0.4, 1.4))
     kitchen.stand(tools, 0.14, 1.13 + 1.28, top)
@@ -62,10 +62,17 @@ def _on_the_worktops(kitchen, palette):
             rack.rod((x, y, 0.0), (x, y, 0.10), 0.004, palette.steel, segments=8)
         rack.rod((-0.22, y, 0.10), (0.22, y, 0.10), 0.004, palette.steel, segments=8)
     for number in range(4):
-        rack.lathe([(0.0, 0.0), (0.07, 0.0), (0.115, 0.012), (0.115, 0.016), (0.068, 0.005), (0.0, 0.005)], palette.ceramic, (-0.15 + number * 0.055, 0.0, 0.125), turn=(0, 78, 0))
+        rack.lathe(
+            [(0.0, 0.0), (0.07, 0.0), (0.115, 0.012), (0.115, 0.016), (0.068, 0.005), (0.0, 0.005)],
+            palette.ceramic,
+            (-0.15 + number * 0.055, 0.0, 0.125),
+            turn=(0, 78, 0),
+        )
     kitchen.stand(rack, 3.05, 0.30, top)
     bottle = Piece("washing-up bottle")
-    bottle.lathe([(0.0, 0.0), (0.03, 0.0), (0.033, 0.01), (0.03, 0.15), (0.012, 0.18), (0.010, 0.21), (0.0, 0.21)], palette.green_glass)
+    bottle.lathe(
+        [(0.0, 0.0), (0.03, 0.0), (0.033, 0.01), (0.03, 0.15), (0.012, 0.18), (0.010, 0.21), (0.0, 0.21)], palette.green_glass
+    )
     kitchen.stand(bottle, 1.98, 0.05, top)
     kitchen.against(textiles.hanging_towel(palette), "west", 2.02, 0.836, 0.715)
 
@@ -73,10 +80,15 @@ def _on_the_worktops(kitchen, palette):
 def _shelves(kitchen, palette):
     """Two boards with crockery between the range and the fridge."""
     glazes = (palette.ceramic, palette.blue_glaze, palette.cream_glaze, palette.green_glaze)
-    for height, wares in ((1.62, (tableware.mug, tableware.mug, tableware.bowl, tableware.jug, tableware.bowl)), (1.98, (tableware.jug, tableware.bowl, tableware.teapot, tableware.mug, tableware.jug))):
+    for height, wares in (
+        (1.62, (tableware.mug, tableware.mug, tableware.bowl, tableware.jug, tableware.bowl)),
+        (1.98, (tableware.jug, tableware.bowl, tableware.teapot, tableware.mug, tableware.jug)),
+    ):
         kitchen.against(storage.wall_shelf(palette, 1.15), "west", 2.95, height)
         for number, ware in enumerate(wares):
-            kitchen.stand(ware(palette, glazes[(number + int(height * 10)) % 4]), 0.12, 2.53 + 0.215 * number, height, 40 * number)
+            kitchen.stand(
+                ware(palette, glazes[(number + int(height * 10)) % 4]), 0.12, 2.53 + 0.215 * number, height, 40 * number
+            )
 
 
 def _table(kitchen, palette):
@@ -97,7 +109,11 @@ def _table(kitchen, palette):
     for number in range(3):
         paper.box((-0.14, -0.19, 0.0012 * number), (0.14, 0.19, 0.0012 * number + 0.001), palette.paper, 0, (0, 0, 2 * number))
     for line in range(9):
-        paper.box((-0.12, 0.10 - line * 0.028, 0.0035), (0.12 if line % 3 else 0.02, 0.108 - line * 0.028, 0.0038), palette.black_plastic)
+        paper.box(
+            (-0.12, 0.10 - line * 0.028, 0.0035),
+            (0.12 if line % 3 else 0.02, 0.108 - line * 0.028, 0.0038),
+            palette.black_plastic,
+        )
     kitchen.stand(paper, x + 0.58, y + 0.16, 0.75, -70)
 
 

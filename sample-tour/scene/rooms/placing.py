@@ -15,8 +15,10 @@ class Placing:
         """A place on a wall and the turn that puts a piece's back to it."""
         room = self.room
         x, y = {
-            "north": (along, room.north - off), "south": (along, room.south + off),
-            "west": (room.west + off, along), "east": (room.east - off, along),
+            "north": (along, room.north - off),
+            "south": (along, room.south + off),
+            "west": (room.west + off, along),
+            "east": (room.east - off, along),
         }[side]
         return (x, y, self.level + height), BACK_TO[side]
 

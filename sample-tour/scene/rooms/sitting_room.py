@@ -32,7 +32,9 @@ def _hearth(room, palette):
     breast.box((front, inner_north, 0.0), (back, north, CEILING_M - 0.001), palette.sitting_wall)
     breast.box((front, inner_south, top), (back, inner_north, CEILING_M - 0.001), palette.sitting_wall)
     breast.box((back - 0.02, inner_south, 0.0), (back - 0.002, inner_north, top), palette.brick)
-    breast.box((front - 0.10, south - 0.06, top + 0.001), (front + 0.04, north + 0.06, top + 0.16), palette.beam_y, 0.014, segments=3)
+    breast.box(
+        (front - 0.10, south - 0.06, top + 0.001), (front + 0.04, north + 0.06, top + 0.16), palette.beam_y, 0.014, segments=3
+    )
     breast.box((front - 0.45, south - 0.02, 0.0), (back - 0.021, north + 0.02, 0.045), palette.dressed_stone, 0.010)
     breast.put()
     kitchen_units.wood_stove(palette).put((SITTING_EAST - 0.04, 3.20, 0.045), -90)
@@ -87,7 +89,11 @@ def _seats(room, palette):
 
 def _east_wall(room, palette):
     """Pictures on either side of the chimney."""
-    for kind, seed, along, height, size in (("river", 61, 1.62, 1.68, (0.62, 0.46)), ("hills", 62, 0.86, 1.62, (0.40, 0.32)), ("river", 63, 4.78, 1.62, (0.60, 0.46))):
+    for kind, seed, along, height, size in (
+        ("river", 61, 1.62, 1.68, (0.62, 0.46)),
+        ("hills", 62, 0.86, 1.62, (0.40, 0.32)),
+        ("river", 63, 4.78, 1.62, (0.60, 0.46)),
+    ):
         art = paintings.material(f"east wall {seed}", paintings.view(kind, seed))
         at, turn = room.wall("east", along, height)
         on_the_wall.hang(on_the_wall.picture(palette, art, *size, "oak", 0.04), at, turn)
@@ -103,7 +109,18 @@ def _books_and_desk(room, palette):
     laptop.box((-0.135, -0.02, 0.0161), (0.135, 0.085, 0.0166), palette.black_plastic)
     laptop.box((-0.165, 0.108, 0.016), (0.165, 0.116, 0.235), palette.steel, 0.004, (-14, 0, 0))
     laptop.box((-0.155, 0.1045, 0.03), (0.155, 0.1075, 0.225), palette.screen, 0, (-14, 0, 0))
-    laptop.cable([(-0.165, 0.05, 0.008), (-0.24, 0.09, 0.006), (-0.30, 0.18, 0.006), (-0.31, 0.27, 0.0), (-0.315, 0.293, -0.12), (-0.32, 0.294, -0.40)], 0.003, palette.ceramic)
+    laptop.cable(
+        [
+            (-0.165, 0.05, 0.008),
+            (-0.24, 0.09, 0.006),
+            (-0.30, 0.18, 0.006),
+            (-0.31, 0.27, 0.0),
+            (-0.315, 0.293, -0.12),
+            (-0.32, 0.294, -0.40),
+        ],
+        0.003,
+        palette.ceramic,
+    )
     room.stand(laptop, 8.24, 5.26, 0.755, 4)
     lamp, _ = lamps.desk_lamp(palette)
     room.stand(lamp, 8.80, 5.40, 0.755, 190)
@@ -130,7 +147,11 @@ def _west_wall(room, palette):
     pile = Piece("sideboard books")
     storage.books_flat(pile, palette, (0, 0), 0.0, 3, random.Random(31))
     room.stand(pile, 7.70, 3.08, 0.78, 95)
-    for sitter, seed, along, height, size in (("aunt", 21, 3.20, 1.60, (0.44, 0.54)), ("couple's daughter", 22, 3.78, 1.62, (0.40, 0.50)), ("boy", 23, 4.32, 1.58, (0.36, 0.44))):
+    for sitter, seed, along, height, size in (
+        ("aunt", 21, 3.20, 1.60, (0.44, 0.54)),
+        ("couple's daughter", 22, 3.78, 1.62, (0.40, 0.50)),
+        ("boy", 23, 4.32, 1.58, (0.36, 0.44)),
+    ):
         art = paintings.material(f"portrait of the {sitter}", paintings.portrait(sitter, seed))
         at, turn = room.wall("west", along, height)
         on_the_wall.hang(on_the_wall.picture(palette, art, *size, mount=0.0), at, turn)

@@ -22,9 +22,20 @@ def furnish(palette):
 def _paving(palette):
     room = ROOMS["terrace"]
     slab = Piece("terrace")
-    slab.box((room.west, room.south - 0.10, TERRACE_LEVEL_M - 0.20), (room.east + 0.07, SOUTH - 0.0005, TERRACE_LEVEL_M), palette.paving)
-    slab.box((room.west - 0.001, room.south - 0.34, -1.6), (room.east + 0.071, room.south - 0.1001, TERRACE_LEVEL_M + 0.02), palette.stone_wall, 0.01)
-    slab.box((9.95, SOUTH - 0.42, TERRACE_LEVEL_M), (11.85, SOUTH - 0.0008, TERRACE_LEVEL_M + 0.075), palette.dressed_stone, 0.012)
+    slab.box(
+        (room.west, room.south - 0.10, TERRACE_LEVEL_M - 0.20),
+        (room.east + 0.07, SOUTH - 0.0005, TERRACE_LEVEL_M),
+        palette.paving,
+    )
+    slab.box(
+        (room.west - 0.001, room.south - 0.34, -1.6),
+        (room.east + 0.071, room.south - 0.1001, TERRACE_LEVEL_M + 0.02),
+        palette.stone_wall,
+        0.01,
+    )
+    slab.box(
+        (9.95, SOUTH - 0.42, TERRACE_LEVEL_M), (11.85, SOUTH - 0.0008, TERRACE_LEVEL_M + 0.075), palette.dressed_stone, 0.012
+    )
     slab.put()
 
 
@@ -73,7 +84,20 @@ def _by_the_wall(terrace, palette):
     cushion.cushion((0, 0, 0), (0.42, 0.15, 0.40), palette.rust, puff=0.8)
     cushion.put((7.95, -0.72, TERRACE_LEVEL_M + 0.63), 0, (-14, 4))
     pot = Piece("big pot")
-    pot.lathe([(0.0, 0.0), (0.17, 0.0), (0.18, 0.02), (0.235, 0.36), (0.26, 0.37), (0.26, 0.42), (0.235, 0.42), (0.225, 0.36), (0.0, 0.35)], palette.terracotta)
+    pot.lathe(
+        [
+            (0.0, 0.0),
+            (0.17, 0.0),
+            (0.18, 0.02),
+            (0.235, 0.36),
+            (0.26, 0.37),
+            (0.26, 0.42),
+            (0.235, 0.42),
+            (0.225, 0.36),
+            (0.0, 0.35),
+        ],
+        palette.terracotta,
+    )
     bush = plants.leaf_cloud("bay", palette.tree_leaf, [((0, 0, 0.95), (0.36, 0.36, 0.36))], 1500, 0.07, 7, 0.0)
     bush.location = (9.70, -0.82, TERRACE_LEVEL_M)
     plants.copy(bush, (12.10, -0.82, TERRACE_LEVEL_M), 80)
@@ -113,5 +137,15 @@ def _climber(palette):
     plants.leaf_cloud("climbing rose", palette.tree_leaf, blobs, 5200, 0.06, 23, 0.2)
     plants.leaf_cloud("rose blossom", palette.flower, blobs[4:], 240, 0.06, 24, 0.0)
     stem = Piece("rose stem")
-    stem.cable([(9.84, SOUTH - 0.08, -0.15), (9.80, SOUTH - 0.05, 0.9), (9.84, SOUTH - 0.06, 1.9), (9.95, SOUTH - 0.07, 2.6), (11.9, SOUTH - 0.07, 2.72)], 0.016, palette.bark)
+    stem.cable(
+        [
+            (9.84, SOUTH - 0.08, -0.15),
+            (9.80, SOUTH - 0.05, 0.9),
+            (9.84, SOUTH - 0.06, 1.9),
+            (9.95, SOUTH - 0.07, 2.6),
+            (11.9, SOUTH - 0.07, 2.72),
+        ],
+        0.016,
+        palette.bark,
+    )
     stem.put()
