@@ -9,12 +9,21 @@ from house import CAMERA_HEIGHT_M, ROOMS, bearing_deg
 from shots import FISHEYE_FIELD_DEG, PUPIL_DISTANCE_M
 
 
-def place(station, pitch_deg=0.0, roll_deg=0.0, lens="sphere"):
-    """Puts the camera on a station's tripod.
+def stand(station, pitch_deg=0.0, roll_deg=0.0):
+    """Where the lens is and how the camera leans, as a matrix from the camera (x right, y ahead, z up) to the house.
 
-    With x right, y ahead, z up: world = Rz(-heading) Rx(pitch) Ry(roll) camera. Pitch lifts the lens, roll turns the
-    camera clockwise (right side down). `lens` is `sphere`, `front` or `back`; the two fisheyes look
-    along and against the heading, each from its own entrance pupil.
+    Rz(-heading) Rx(pitch) Ry(roll): pitch lifts the lens, roll turns the camera clockwise (right side down).
+    """
+    turn = Matrix.Rotation(-math.radians(bearing_deg(station.heading_deg)), 4, "Z")
+    lean = Matrix.Rotation(math.radians(pitch_deg), 4, "X") @ Matrix.Rotation(math.radians(roll_deg), 4, "Y")
+    return Matrix.Translation((station.x, station.y, ROOMS[station.room].level + CAMERA_HEIGHT_M)) @ turn @ lean
+
+
+def place(attitude, lens="sphere"):
+    """Puts the camera on its stand.
+
+    `lens` is `sphere`, `front` or `back`; the two fisheyes look along and against the heading, each from its own
+    entrance pupil.
     """
     camera = bpy.data.cameras.new("camera")
     thing = bpy.data.objects.new("camera", camera)
@@ -23,15 +32,10 @@ def place(station, pitch_deg=0.0, roll_deg=0.0, lens="sphere"):
     scene.camera = thing
     camera.type = "PANO"
     camera.clip_start, camera.clip_end = 0.005, 2000
-    turn = Matrix.Rotation(-math.radians(bearing_deg(station.heading_deg)), 4, "Z")
-    turn @= Matrix.Rotation(math.radians(pitch_deg), 4, "X") @ Matrix.Rotation(math.radians(roll_deg), 4, "Y")
-    if lens == "back":
-        turn @= Matrix.Rotation(math.pi, 4, "Z")
-    ahead = PUPIL_DISTANCE_M / 2 if lens != "sphere" else 0.0
-    level = ROOMS[station.room].level
-    pivot = Matrix.Translation((station.x, station.y, level + CAMERA_HEIGHT_M))
+    about = Matrix.Rotation(math.pi if lens == "back" else 0.0, 4, "Z")
+    pupil = Matrix.Translation((0, PUPIL_DISTANCE_M / 2 if lens != "sphere" else 0.0, 0))
     # Blender's camera looks along its own -z with y up; a quarter turn about x makes that "ahead" with z up.
-    thing.matrix_world = pivot @ turn @ Matrix.Translation((0, ahead, 0)) @ Matrix.Rotation(math.pi / 2, 4, "X")
+    thing.matrix_world = attitude @ about @ pupil @ Matrix.Rotation(math.pi / 2, 4, "X")
     if lens == "sphere":
         camera.cycles.panorama_type = "EQUIRECTANGULAR"
     else:

@@ -10,7 +10,7 @@ from house import OPENINGS, ROOMS, UPPER_FLOOR_M
 SUN_BEARING_DEG = 212.0
 """Where the sun stands, clockwise from plan-up: it shines in at the windows of the south wall."""
 SUN_ELEVATION_DEG = 37.0
-SUN_STRENGTH = 4.6
+SUN_STRENGTH = 6.5
 SKY_STRENGTH = 0.42
 LAMP_COLOUR = (1.0, 0.76, 0.51)
 WINDOW_WATTS_PER_M2 = 11.0
@@ -79,7 +79,7 @@ def _sky():
     cover.color_ramp.elements[1].color = (0.8, 0.8, 0.8, 1)
     tree.links.new(noise.outputs["Fac"], cover.inputs[0])
     mix = tree.nodes.new("ShaderNodeMixRGB")
-    mix.inputs[2].default_value = (5.2, 5.3, 5.5, 1)
+    mix.inputs[2].default_value = (4.6, 4.65, 4.8, 1)
     tree.links.new(cover.outputs[0], mix.inputs[0])
     tree.links.new(sky.outputs[0], mix.inputs[1])
     tree.links.new(mix.outputs[0], background.inputs[0])

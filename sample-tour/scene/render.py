@@ -104,10 +104,11 @@ def main():
     started = time.time()
     palette = build_scene()
     station = house.station(wanted.station)
+    attitude = cameras.stand(station, wanted.pitch, wanted.roll)
     if not wanted.without_tripod:
-        tripod.put(palette, station.x, station.y, house.ROOMS[station.room].level)
+        tripod.put(palette, attitude)
     lights.switch_off_unseen(station.room)
-    cameras.place(station, wanted.pitch, wanted.roll, wanted.lens)
+    cameras.place(attitude, wanted.lens)
     side = wanted.width // 2
     set_up_cycles(wanted.width if wanted.lens == "sphere" else side, side, wanted.samples, wanted.threads)
     if wanted.region:

@@ -2,14 +2,17 @@
 
 import math
 
+from mathutils import Matrix
+
 from house import CAMERA_HEIGHT_M
 from pieces import Piece
 
 PLATE_BELOW_LENS_M = 0.27
+LEGS_TURN = math.radians(20)
 
 
-def put(palette, x, y, level, turn_deg=20.0):
-    """Stands the tripod at a place on a floor."""
+def put(palette, attitude):
+    """Stands the tripod under the camera. It leans with the camera, so it always lies at the picture's own nadir."""
     top = CAMERA_HEIGHT_M - PLATE_BELOW_LENS_M
     piece = Piece("tripod")
     piece.rod((0, 0, 0.55), (0, 0, top - 0.085), 0.012, palette.iron)
@@ -26,4 +29,5 @@ def put(palette, x, y, level, turn_deg=20.0):
         piece.rod((0.191 * c, 0.191 * s, 0.58), (0.212 * c, 0.212 * s, 0.525), 0.017, palette.black_plastic)
         piece.rod((0.402 * c, 0.402 * s, 0.0), (0.388 * c, 0.388 * s, 0.045), 0.015, palette.black_plastic)
         piece.rod((0, 0, 0.60), (0.185 * c, 0.185 * s, 0.60), 0.006, palette.iron)
-    return piece.put((x, y, level), turn_deg)
+    thing = piece.put()
+    thing.matrix_world = attitude @ Matrix.Translation((0, 0, -CAMERA_HEIGHT_M)) @ Matrix.Rotation(LEGS_TURN, 4, "Z")
