@@ -16,6 +16,9 @@ SHOT_NOISE = 0.00011
 READ_NOISE = 0.0011
 """Sensor noise at ISO 200 on a scale where 1 is full: its variance is SHOT_NOISE x signal + READ_NOISE squared."""
 SHOULDER = 0.60
+CONTRAST = 0.32
+SATURATION = 1.07
+"""The camera's own picture style: how far its curve bends towards a smooth S, and how much it strengthens colour."""
 
 
 def soften(light, wraps, degrees_per_px):
@@ -58,12 +61,21 @@ def srgb(signal):
     return numpy.where(signal <= 0.0031308, 12.92 * signal, 1.055 * numpy.power(signal, 1 / 2.4) - 0.055)
 
 
-def develop(light, look, cast, exposure_ev, grain_name, wraps=True, soft_highlights=True):
-    """The whole road for one file; returns 8-bit RGB. Brackets leave `soft_highlights` off: a plain curve can be undone."""
+def picture_style(values):
+    """A mild S curve and a little more colour, on display values, as cameras ship them."""
+    values = values + CONTRAST * (values * values * (3 - 2 * values) - values)
+    grey = values @ numpy.array([0.2126, 0.7152, 0.0722], values.dtype)
+    return numpy.clip(grey[..., None] + SATURATION * (values - grey[..., None]), 0, 1)
+
+
+def develop(light, look, cast, exposure_ev, grain_name, wraps=True, plain_curve=False):
+    """The whole road for one file; returns 8-bit RGB. Brackets take the `plain_curve` of sRGB: it can be undone."""
     gains = [own * extra for own, extra in zip(look.gains, cast)]
     degrees_per_px = 180 / light.shape[0] if wraps else FISHEYE_FIELD_DEG / light.shape[0]
     signal = expose(soften(light, wraps, degrees_per_px), look.exposure_ev + exposure_ev, gains)
     signal = add_grain(signal, grain_name)
-    if soft_highlights:
-        signal = shoulder(signal)
-    return (srgb(signal) * 255 + 0.5).astype(numpy.uint8)
+    if plain_curve:
+        values = srgb(signal)
+    else:
+        values = picture_style(srgb(shoulder(signal)))
+    return (values * 255 + 0.5).astype(numpy.uint8)

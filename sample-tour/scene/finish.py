@@ -109,7 +109,9 @@ def finish(shot, renders, to, linear=None):
     os.makedirs(to, exist_ok=True)
     for number, (name, ev) in enumerate(files_of(shot)):
         frames = [
-            develop.develop(light, look, shot.cast, ev, f"{name} {side}", wraps=sphere, soft_highlights=not shot.is_bracket)
+            develop.develop(
+                light, look, shot.cast, shot.metered_ev + ev, f"{name} {side}", wraps=sphere, plain_curve=shot.is_bracket
+            )
             for side, light in enumerate(lights)
         ]
         path = os.path.join(to, name)

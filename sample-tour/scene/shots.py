@@ -55,7 +55,7 @@ LOOKS = {
     "kitchen": Look(1.75, (0.99, 1.0, 1.02)),
     "door-end": Look(1.25, (1.01, 1.0, 0.97)),
     "hearth": Look(0.95, (1.01, 1.0, 0.97)),
-    "terrace": Look(-1.35, (1.05, 1.0, 0.94)),
+    "terrace": Look(-1.2, (1.05, 1.0, 0.94)),
     "landing": Look(1.3, (1.02, 1.0, 0.96)),
     "bedroom": Look(1.75, (1.02, 1.0, 0.97)),
 }
@@ -66,12 +66,17 @@ WARM_CAST = (1.34, 1.0, 0.58)
 
 @dataclass(frozen=True)
 class Shot:
-    """One file or bracket. `exposures_ev` are relative to the station's look; a single plain curve serves brackets."""
+    """One file or bracket.
+
+    `exposures_ev` are relative to what the camera metered, and that is `metered_ev` away from the station's look: with a
+    bright window in view a camera meters darker than the eye likes the room.
+    """
 
     name: str
     radiance: tuple
     taken: str
     exposures_ev: tuple = (0.0,)
+    metered_ev: float = 0.0
     cast: tuple = (1.0, 1.0, 1.0)
     shutter_s: float = 1 / 30
     iso: int = 200
@@ -106,6 +111,8 @@ _VARIANTS = (
         _BY_NAME["sitting-room-door-end"],
         name="sitting-room-door-end-bracket",
         exposures_ev=(-2.0, 0.0, 2.0),
+        metered_ev=-1.2,
+        shutter_s=1 / 60,
         taken="2026-05-18 10:23:05",
     ),
     replace(
