@@ -12,8 +12,8 @@ from shots import FISHEYE_FIELD_DEG
 
 SOFTNESS_DEG = 0.055
 """Standard deviation of the lens and demosaicing blur: 0.62 pixels of a picture 4096 wide."""
-SHOT_NOISE = 0.00011
-READ_NOISE = 0.0011
+SHOT_NOISE = 0.00021
+READ_NOISE = 0.0016
 """Sensor noise at ISO 200 on a scale where 1 is full: its variance is SHOT_NOISE x signal + READ_NOISE squared."""
 SHOULDER = 0.60
 CONTRAST = 0.32
