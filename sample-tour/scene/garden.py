@@ -171,15 +171,15 @@ def _tree_kinds(palette):
         return blobs
 
     return (
-        plants.leaf_cloud("oak leaves", palette.tree_leaf, crown(8.5, 3.4, 13), 15000, 0.30, 1),
-        plants.leaf_cloud("ash leaves", palette.tree_leaf, crown(10.5, 2.7, 15), 15000, 0.28, 2),
-        plants.leaf_cloud("willow leaves", palette.willow_leaf, willow(7.5, 3.3), 17000, 0.30, 3, 1.4),
+        plants.leaf_cloud("oak leaves", palette.tree_leaf, crown(8.5, 3.4, 13), 26000, 0.21, 1),
+        plants.leaf_cloud("ash leaves", palette.tree_leaf, crown(10.5, 2.7, 15), 26000, 0.20, 2),
+        plants.leaf_cloud("willow leaves", palette.willow_leaf, willow(7.5, 3.3), 30000, 0.20, 3, 1.4),
         plants.leaf_cloud(
             "poplar leaves",
             palette.tree_leaf,
             [((0, 0, 2.2 + 1.3 * step), (1.0 - 0.06 * step, 1.0 - 0.06 * step, 1.2)) for step in range(8)],
-            9000,
-            0.26,
+            15000,
+            0.19,
             4,
         ),
     )

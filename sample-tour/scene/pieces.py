@@ -61,7 +61,8 @@ class Piece:
         self._take(part, place, material)
 
     def cable(self, points, radius, material, segments=8):
-        """A bent round cord through the points."""
+        """A bent round cord through the points: wires, handles, taps."""
+        points = _rounded(points, gentle_deg=120)
         for start, end in zip(points, points[1:]):
             self.rod(start, end, radius, material, segments=segments)
             self.ball(end, radius, material, rings=4)
@@ -78,7 +79,7 @@ class Piece:
         """A turned shape: `profile` is (radius, height) from the inside out."""
         part = bmesh.new()
         rings = []
-        for radius, height in profile:
+        for radius, height in _rounded(profile, gentle_deg=52):
             rings.append(
                 [
                     part.verts.new(
@@ -187,6 +188,34 @@ class Piece:
         part.free()
         self._shape.from_mesh(between)
         bpy.data.meshes.remove(between)
+
+
+def _rounded(points, gentle_deg, cuts=3):
+    """A line with points added on a Catmull-Rom curve where it bends less than `gentle_deg`; sharper corners stay sharp."""
+    points = [Vector(point) for point in points]
+
+    def bends_gently(index):
+        if not 0 < index < len(points) - 1:
+            return False
+        before, after = points[index] - points[index - 1], points[index + 1] - points[index]
+        return before.length > 0 and after.length > 0 and math.degrees(before.angle(after)) < gentle_deg
+
+    rounded = [points[0]]
+    for index, (start, end) in enumerate(zip(points, points[1:])):
+        if bends_gently(index) or bends_gently(index + 1):
+            before = points[index - 1] if bends_gently(index) else start - (end - start)
+            after = points[index + 2] if bends_gently(index + 1) else end + (end - start)
+            for cut in range(1, cuts + 1):
+                t = cut / (cuts + 1)
+                point = 0.5 * (
+                    2 * start
+                    + (end - before) * t
+                    + (2 * before - 5 * start + 4 * end - after) * t * t
+                    + (3 * start - before - 3 * end + after) * t**3
+                )
+                rounded.append(point)
+        rounded.append(end)
+    return [tuple(point) for point in rounded]
 
 
 def _turned(turn):
