@@ -15,7 +15,8 @@ SOFTNESS_DEG = 0.055
 SHOT_NOISE = 0.00021
 READ_NOISE = 0.0016
 """Sensor noise at ISO 200 on a scale where 1 is full: its variance is SHOT_NOISE x signal + READ_NOISE squared."""
-SHOULDER = 0.60
+SHOULDER, WHITE = 0.42, 5.0
+"""Where the tone curve begins to hold highlights back, and the light that becomes full white."""
 CONTRAST = 0.32
 SATURATION = 1.07
 """The camera's own picture style: how far its curve bends towards a smooth S, and how much it strengthens colour."""
@@ -48,11 +49,14 @@ def add_grain(signal, name):
 
 
 def shoulder(signal):
-    """Rolls highlights off softly above SHOULDER, as a camera's own curve does."""
+    """Holds highlights back above SHOULDER on a logarithm that meets the straight part with its own slope and reaches 1 at WHITE."""
     room = 1 - SHOULDER
-    return numpy.where(
-        signal < SHOULDER, signal, SHOULDER + room * (1 - numpy.exp(-(numpy.maximum(signal, SHOULDER) - SHOULDER) / room))
-    )
+    reach = (WHITE - SHOULDER) / room
+    bend = 3.0
+    for _ in range(40):
+        bend = numpy.log1p(bend * reach)  # the slope at the joint, bend / log(1 + bend reach), settles at 1
+    above = numpy.maximum(signal - SHOULDER, 0) / room
+    return numpy.where(signal < SHOULDER, signal, SHOULDER + room * numpy.log1p(bend * above) / bend)
 
 
 def srgb(signal):
