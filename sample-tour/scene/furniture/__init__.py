@@ -1,0 +1,1 @@
+"""Furniture and household things, modelled in metres; one file a kind."""

@@ -1,0 +1,116 @@
+"""Every number of `tour.yaml` that the house decides: `python3 tour_numbers.py` prints them, `--check` compares.
+
+So nobody has to measure the plan, and a wall that moves in `house.py` cannot leave `tour.yaml` behind unnoticed.
+"""
+
+import argparse
+import math
+import os
+import sys
+
+import house
+import plans
+
+TOLERANCE_DEG = 0.5
+TOLERANCE_UNITS = 0.5
+
+MARKS = {
+    # what is pointed at: station, and the place in metres
+    "stairs seen from the hall": ("hall", (house.STAIRS.west + 0.45, house.STAIRS.foot + 0.35, 1.2)),
+    "stairs seen from the landing": ("landing", (house.STAIRS.west + 0.45, house.STAIRS.top - 0.35, house.UPPER_FLOOR_M + 0.35)),
+    "millstone in the hall": ("hall", (4.50, 0.37, 0.36)),
+    "miller's portrait in the hall": ("hall", (house.HALL_WEST, 2.62, 2.06)),
+    "range in the kitchen": ("kitchen", (0.55, 1.755, 0.95)),
+    "stove in the sitting room": ("hearth", (13.43, 3.20, 0.55)),
+    "wheel from the terrace": ("terrace", (15.2, -0.6, 1.6)),
+    "bed in the bedroom": ("bedroom", (10.9, 3.05, 0.6 + house.UPPER_FLOOR_M)),
+}
+
+
+def bearing_deg(start, end):
+    """Degrees clockwise from plan-up, from one place to another in metres."""
+    return math.degrees(math.atan2(end[0] - start[0], end[1] - start[1])) % 360
+
+
+def spot(station_id, place):
+    """Longitude and latitude of a place in a station's picture."""
+    station = house.station(station_id)
+    lens = house.ROOMS[station.room].level + house.CAMERA_HEIGHT_M
+    longitude = (bearing_deg((station.x, station.y), place) - house.bearing_deg(station.heading_deg) + 180) % 360 - 180
+    away = math.hypot(place[0] - station.x, place[1] - station.y)
+    return round(longitude, 1), round(math.degrees(math.atan2(place[2] - lens, away)), 1)
+
+
+def stations():
+    """Room and station: heading and place on the plan."""
+    for station in house.STATIONS:
+        yield station, station.heading_deg, plans.on_plan(station.x, station.y)
+
+
+def doors():
+    """Rooms on either side, and the doorway's middle on the plan."""
+    for opening in house.OPENINGS:
+        if opening.rooms:
+            yield opening.rooms, plans.on_plan(*opening.middle)
+
+
+def show():
+    """Prints all numbers."""
+    for station, heading, place in stations():
+        print(f"{station.room + '/' + station.id:24} heading {heading:6.1f}  stands-at {list(place)}")
+    for rooms, place in doors():
+        print(f"{' – '.join(rooms):24} at {list(place)}")
+    print(f"scale {plans.scale_bar()}, north {house.NORTH_DEG}, camera height {house.CAMERA_HEIGHT_M} m")
+    for name, (station, place) in MARKS.items():
+        print(f"{name:32} spot {list(spot(station, place))}")
+
+
+def check(path):
+    """What in `tour.yaml` disagrees with the house."""
+    import yaml
+
+    with open(path, encoding="utf-8") as file:
+        tour = yaml.safe_load(file)
+    wrong = []
+    found = {}
+    for floor in tour["floors"]:
+        if floor["plan"]["north"] != house.NORTH_DEG:
+            wrong.append(f"{floor['id']}: north is {house.NORTH_DEG}")
+        ends = plans.scale_bar()
+        scale = floor["plan"]["scale"]
+        if (tuple(scale["from"]), tuple(scale["to"]), scale["metres"]) != ends:
+            wrong.append(f"{floor['id']}: the scale bar is {ends}")
+        for room in floor["rooms"]:
+            for station in room.get("stations", [room]):
+                found[station["id"] if "stations" in room else room["id"]] = station
+    for station, heading, place in stations():
+        written = found[station.id]
+        if abs((written["heading"] - heading + 180) % 360 - 180) > TOLERANCE_DEG:
+            wrong.append(f"{station.id}: heading is {heading}")
+        if math.dist(written["stands-at"], place) > TOLERANCE_UNITS:
+            wrong.append(f"{station.id}: stands at {list(place)}")
+    written_doors = {tuple(sorted(end.split("/")[0] for end in door["between"])): door for door in tour["doors"]}
+    for rooms, place in doors():
+        if math.dist(written_doors[tuple(sorted(rooms))]["at"], place) > TOLERANCE_UNITS:
+            wrong.append(f"{rooms}: the door is at {list(place)}")
+    stairs = written_doors[("hall", "landing")]["seen-from"]
+    for room, mark in (("hall", "stairs seen from the hall"), ("landing", "stairs seen from the landing")):
+        if math.dist(stairs[room]["spot"], spot(*MARKS[mark])) > TOLERANCE_DEG:
+            wrong.append(f"{mark}: spot is {list(spot(*MARKS[mark]))}")
+    return wrong
+
+
+def main():
+    """Command line."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--check", nargs="?", const=os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "tour.yaml"))
+    wanted = parser.parse_args()
+    if not wanted.check:
+        return show()
+    wrong = check(wanted.check)
+    print("\n".join(wrong) or "tour.yaml agrees with the house")
+    sys.exit(1 if wrong else 0)
+
+
+if __name__ == "__main__":
+    main()
