@@ -227,8 +227,11 @@ impl<'t> Survey<'t> {
         Hotspot::new(at, kind)
     }
 
+    /// Which way the visitor looks on arriving: where they were going. On stairs that is the way back behind them: a flight
+    /// may turn.
     fn arrival(&self, end: &End<'t>, at: Seen, seen: &[Option<Seen>]) -> Option<f64> {
-        if self.heading(&end.from.key).is_some() && self.heading(&end.to.key).is_some() {
+        let headings_known = self.heading(&end.from.key).is_some() && self.heading(&end.to.key).is_some();
+        if headings_known && self.ways.on_one_floor(end) {
             return Some(at.heading_deg);
         }
         let mut from_there = self.ways.seen_from(&end.to.key).iter();

@@ -119,16 +119,21 @@ impl<'t> Ways<'t> {
         self.floors.get(station).map(|(_, floor)| *floor)
     }
 
+    /// Whether both ends lie on the same floor.
+    pub fn on_one_floor(&self, end: &End<'t>) -> bool {
+        let floor = |key| self.floor(key).map(|floor| &floor.id);
+        floor(&end.from.key) == floor(&end.to.key)
+    }
+
     /// Which way an end lies by the plan, and how high its mark.
     ///
     /// # Errors
     /// What is missing.
     pub fn by_plan(&self, end: &End<'t>) -> Result<PlanSight, Untold<'t>> {
-        let (from_floor, to_floor) = (self.floor(&end.from.key), self.floor(&end.to.key));
-        if from_floor.map(|floor| &floor.id) != to_floor.map(|floor| &floor.id) {
+        if !self.on_one_floor(end) {
             return Err(Untold::OtherFloor);
         }
-        let plan = from_floor.and_then(|floor| floor.plan.as_ref()).ok_or(Untold::NoPlan)?;
+        let plan = self.floor(&end.from.key).and_then(|floor| floor.plan.as_ref()).ok_or(Untold::NoPlan)?;
         let from = end.from.stands_at.ok_or(Untold::NoPlace(&end.from.key))?;
         let target = end.doorway.or(end.to.stands_at).ok_or(Untold::NoPlace(&end.to.key))?;
         let bearing = bearing_deg(from, target).ok_or(Untold::SamePlace)?;

@@ -233,6 +233,18 @@ doors:
 }
 
 #[test]
+fn up_the_stairs_the_visitor_arrives_with_the_way_back_behind_them() {
+    // The flight turns: up it one looks to 200, and on the landing the way down lies at 300.
+    let door = "  - between: [hall, landing]\n    \
+                seen-from: { hall: { heading: 200, elevation: 9 }, landing: { heading: 300, elevation: -20 } }\n";
+    let tour = stairs(door).replace("shots: hall.jpg", "shots: hall.jpg, heading: 10");
+    let tour = tour.replace("shots: landing.jpg", "shots: landing.jpg, heading: 20");
+    let (sights, _) = sights(&tour, &[]);
+    close(arrival(&sights["hall"].hotspots[0]).unwrap(), 120.0);
+    close(arrival(&sights["landing"].hotspots[0]).unwrap(), 20.0);
+}
+
+#[test]
 fn without_headings_the_visitor_arrives_with_the_way_back_behind_them() {
     let door =
         "  - { between: [hall, landing], seen-from: { hall: { spot: [118, -6] }, landing: { spot: [-40, -12] } } }\n";
