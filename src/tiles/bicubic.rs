@@ -54,19 +54,23 @@ const fn keys(t: i32) -> [i32; 4] {
     [first, ONE - first - third - fourth, third, fourth]
 }
 
-/// Interpolates at positions in 1/256 of a pixel (see `Window::positions`) into `out`. A position outside the plane is
-/// taken at its rim.
-pub(super) fn sample(plane: &Plane, columns: &[i32], rows: &[i32], out: &mut [u8]) {
-    assert!(columns.len() >= out.len() && rows.len() >= out.len(), "a position for every pixel");
-    assert!(plane.samples.len() == plane.stride * plane.rows() && plane.samples.len() <= i32::MAX as usize);
-    #[cfg(target_arch = "x86_64")]
-    if wide::has_avx2() {
-        // SAFETY: the machine has AVX2.
-        let done = unsafe { eight_at_a_time(plane, columns, rows, out) };
-        sample_plain(plane, &columns[done..], &rows[done..], &mut out[done..]);
-        return;
+/// Interpolates some planes of one shape at the same positions, in 1/256 of a pixel (see `Window::columns`), each into its
+/// own row. A position outside the plane is taken at its rim.
+pub(super) fn sample<const N: usize>(planes: [&Plane; N], columns: &[i32], rows: &[i32], mut outs: [&mut [u8]; N]) {
+    let count = outs[0].len();
+    assert!(columns.len() >= count && rows.len() >= count, "a position for every pixel");
+    for (plane, out) in planes.iter().zip(&outs) {
+        assert!(plane.samples.len() == plane.stride * plane.rows() && plane.samples.len() <= i32::MAX as usize);
+        assert!(plane.stride == planes[0].stride && plane.height == planes[0].height && out.len() == count);
     }
-    sample_plain(plane, columns, rows, out);
+    #[cfg(target_arch = "x86_64")]
+    // SAFETY: the machine has AVX2.
+    let done = if wide::has_avx2() { unsafe { eight_at_a_time(planes, columns, rows, &mut outs) } } else { 0 };
+    #[cfg(not(target_arch = "x86_64"))]
+    let done = 0;
+    for (plane, out) in planes.into_iter().zip(outs) {
+        sample_plain(plane, &columns[done..], &rows[done..], &mut out[done..]);
+    }
 }
 
 fn sample_plain(plane: &Plane, columns: &[i32], rows: &[i32], out: &mut [u8]) {
@@ -89,18 +93,23 @@ fn last_corner(plane: &Plane) -> (i32, i32) {
     (plane.stride as i32 - 4, plane.rows() as i32 - 4)
 }
 
-/// As [`sample_plain`], eight pixels at a time; returns how many were done.
+/// As [`sample_plain`] in every plane, eight pixels at a time; returns how many were done.
 #[cfg(target_arch = "x86_64")]
 #[target_feature(enable = "avx2")]
-fn eight_at_a_time(plane: &Plane, columns: &[i32], rows: &[i32], out: &mut [u8]) -> usize {
+fn eight_at_a_time<const N: usize>(
+    planes: [&Plane; N],
+    columns: &[i32],
+    rows: &[i32],
+    outs: &mut [&mut [u8]; N],
+) -> usize {
     use std::arch::x86_64::*;
-    let (last_column, last_row) = last_corner(plane);
-    let stride = _mm256_set1_epi32(plane.stride as i32);
+    let (last_column, last_row) = last_corner(planes[0]);
+    let stride = _mm256_set1_epi32(planes[0].stride as i32);
     let corner = |position, last| {
         let before = _mm256_sub_epi32(_mm256_srai_epi32::<8>(position), _mm256_set1_epi32(1));
         _mm256_min_epi32(_mm256_max_epi32(before, _mm256_setzero_si256()), _mm256_set1_epi32(last))
     };
-    let whole = out.len() / 8 * 8;
+    let whole = outs[0].len() / 8 * 8;
     for i in (0..whole).step_by(8) {
         let (x, y) = (&columns[i..i + 8], &rows[i..i + 8]);
         // SAFETY: the slices hold eight numbers each.
@@ -108,24 +117,28 @@ fn eight_at_a_time(plane: &Plane, columns: &[i32], rows: &[i32], out: &mut [u8])
             unsafe { (_mm256_loadu_si256(x.as_ptr().cast()), _mm256_loadu_si256(y.as_ptr().cast())) };
         let row_start = _mm256_mullo_epi32(corner(wide_y, last_row), stride);
         let corners = to_array(_mm256_add_epi32(row_start, corner(wide_x, last_column)));
-        let mut sums = [_mm256_setzero_si256(); 8];
-        for (k, sum) in sums.iter_mut().enumerate() {
-            // SAFETY: row ≤ rows − 4 and column ≤ stride − 4, so that four bytes of each of four rows lie inside `samples`.
-            let four = unsafe { four_rows(plane, corners[k] as usize) };
+        let mut sums = [[_mm256_setzero_si256(); 8]; N];
+        for k in 0..8 {
             let across = i64::from_ne_bytes(to_bytes(WEIGHTS.across[(x[k] & 255) as usize]));
-            let down = &WEIGHTS.down[(y[k] & 255) as usize];
-            // SAFETY: `down` holds eight numbers.
-            let down = unsafe { _mm256_loadu_si256(down.as_ptr().cast()) };
-            let products = _mm256_madd_epi16(_mm256_cvtepu8_epi16(four), _mm256_set1_epi64x(across));
-            *sum = _mm256_mullo_epi32(products, down);
+            let across = _mm256_set1_epi64x(across);
+            // SAFETY: an entry holds eight numbers.
+            let down = unsafe { _mm256_loadu_si256(WEIGHTS.down[(y[k] & 255) as usize].as_ptr().cast()) };
+            for (plane, sums) in planes.iter().zip(&mut sums) {
+                // SAFETY: row ≤ rows − 4 and column ≤ stride − 4, so that four bytes of each of four rows lie inside
+                // `samples`.
+                let four = unsafe { four_rows(plane, corners[k] as usize) };
+                sums[k] = _mm256_mullo_epi32(_mm256_madd_epi16(_mm256_cvtepu8_epi16(four), across), down);
+            }
         }
-        let sum = _mm256_add_epi32(sums_of_eight(sums), _mm256_set1_epi32(ROUNDING));
-        let values = _mm256_srai_epi32::<{ 2 * WEIGHT_BITS as i32 }>(sum);
-        // Both packs saturate, which is the clamp to 0..=255.
-        let words = _mm256_packs_epi32(values, values);
-        let bytes = _mm256_packus_epi16(words, words);
-        out[i..i + 4].copy_from_slice(&_mm256_extract_epi32::<0>(bytes).to_ne_bytes());
-        out[i + 4..i + 8].copy_from_slice(&_mm256_extract_epi32::<4>(bytes).to_ne_bytes());
+        for (sums, out) in sums.into_iter().zip(outs.iter_mut()) {
+            let sum = _mm256_add_epi32(sums_of_eight(sums), _mm256_set1_epi32(ROUNDING));
+            let values = _mm256_srai_epi32::<{ 2 * WEIGHT_BITS as i32 }>(sum);
+            // Both packs saturate, which is the clamp to 0..=255.
+            let words = _mm256_packs_epi32(values, values);
+            let bytes = _mm256_packus_epi16(words, words);
+            out[i..i + 4].copy_from_slice(&_mm256_extract_epi32::<0>(bytes).to_ne_bytes());
+            out[i + 4..i + 8].copy_from_slice(&_mm256_extract_epi32::<4>(bytes).to_ne_bytes());
+        }
     }
     whole
 }
@@ -212,9 +225,12 @@ mod tests {
         let columns: Vec<i32> = (0..count).map(|i| (i * 37) % ((width as i32 + 9) * 256) - 300).collect();
         let rows: Vec<i32> = (0..count).map(|i| (i * 53) % ((height as i32 + 9) * 256) - 300).collect();
         let (mut wide, mut plain) = (vec![0; count as usize], vec![0; count as usize]);
-        sample(&plane, &columns, &rows, &mut wide);
+        sample([&plane], &columns, &rows, [&mut wide]);
         sample_plain(&plane, &columns, &rows, &mut plain);
         assert_eq!(wide, plain);
+        let (mut one, mut other) = (vec![0; count as usize], vec![0; count as usize]);
+        sample([&plane, &plane], &columns, &rows, [&mut one, &mut other]);
+        assert!(one == plain && other == plain);
     }
 
     #[test]
@@ -224,7 +240,7 @@ mod tests {
         for (index, &expected) in samples.iter().enumerate() {
             let position = |i: usize| ((i + PAD) * 256) as i32;
             let mut out = [0];
-            sample(&plane, &[position(index % 16)], &[position(index / 16)], &mut out);
+            sample([&plane], &[position(index % 16)], &[position(index / 16)], [&mut out]);
             assert_eq!(out[0], expected);
         }
     }

@@ -166,36 +166,49 @@ impl FacePair {
                 job.push(rows.into());
             }
         }
-        jobs.into_par_iter()
-            .enumerate()
-            .for_each(|(index, rows)| self.sample_rows(index * ROWS_AT_A_TIME, &planes, rows));
+        jobs.into_par_iter().enumerate().for_each(|(index, rows)| {
+            let rows = rows.try_into().expect("one pair of rows for each plane");
+            self.sample_rows(index * ROWS_AT_A_TIME, planes, rows);
+        });
         squares
     }
 
     /// Fills some rows, beginning with `first`, in both faces of every plane.
-    fn sample_rows(&self, first: usize, planes: &[&Plane], mut faces: Vec<[&mut [u8]; 2]>) {
+    fn sample_rows<const N: usize>(&self, first: usize, planes: [&Plane; N], mut faces: [[&mut [u8]; 2]; N]) {
         let width = self.window.width;
-        let (mut columns, mut rows) = (vec![0; width], vec![0; width]);
+        let (mut columns, mut columns_behind, mut rows) = (vec![0; width], vec![0; width], vec![0; width]);
         let count = faces[0][0].len() / width;
         for row in 0..count {
-            self.window.positions(first + row, planes[0], &mut columns, &mut rows);
-            for (plane, [face, _]) in planes.iter().zip(&mut faces) {
-                bicubic::sample(plane, &columns, &rows, &mut face[row * width..][..width]);
+            if row == 0 || !self.window.has_steady_columns() {
+                self.window.columns(first + row, planes[0], &mut columns);
+                planes[0].opposite_columns(&columns, &mut columns_behind);
+                if self.behind == Behind::ColumnsReversed {
+                    columns_behind.reverse();
+                }
             }
-            planes[0].turn_to_opposite(&mut columns, &mut rows);
+            self.window.rows(first + row, planes[0], &mut rows);
+            bicubic::sample(planes, &columns, &rows, line(&mut faces, 0, row, width));
+            planes[0].turn_to_opposite_rows(&mut rows);
             let row_behind = match self.behind {
                 Behind::RowsReversed => count - 1 - row,
                 Behind::ColumnsReversed => {
-                    columns.reverse();
                     rows.reverse();
                     row
                 }
             };
-            for (plane, [_, face_behind]) in planes.iter().zip(&mut faces) {
-                bicubic::sample(plane, &columns, &rows, &mut face_behind[row_behind * width..][..width]);
-            }
+            bicubic::sample(planes, &columns_behind, &rows, line(&mut faces, 1, row_behind, width));
         }
     }
+}
+
+/// One row in one of the two faces of every plane.
+fn line<'a, const N: usize>(
+    faces: &'a mut [[&mut [u8]; 2]; N],
+    face: usize,
+    row: usize,
+    width: usize,
+) -> [&'a mut [u8]; N] {
+    faces.each_mut().map(|plane| &mut plane[face][row * width..][..width])
 }
 
 #[cfg(test)]

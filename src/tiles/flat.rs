@@ -115,8 +115,9 @@ fn averaged(plane: &Plane, window: &Window, samples: usize) -> Vec<u8> {
     let mut out = Vec::with_capacity(fine.len() / samples * window.height / samples);
     for row in 0..window.height {
         let line = &mut fine[row % samples * window.width..][..window.width];
-        window.positions(row, plane, &mut columns, &mut rows);
-        bicubic::sample(plane, &columns, &rows, line);
+        window.columns(row, plane, &mut columns);
+        window.rows(row, plane, &mut rows);
+        bicubic::sample([plane], &columns, &rows, [line]);
         if row % samples == samples - 1 {
             out.extend(block_means(fine.chunks_exact(window.width), samples));
         }
@@ -165,7 +166,7 @@ fn level_sphere(plane: &Plane, level: Rotation, width: usize, height: usize) -> 
                 (position(longitude / 360.0 + 0.5, plane.width), position(0.5 - latitude / 180.0, plane.height))
             })
             .unzip();
-        bicubic::sample(plane, &columns, &rows, line);
+        bicubic::sample([plane], &columns, &rows, [line]);
     }
     out
 }

@@ -39,12 +39,18 @@ impl Plane {
         Plane { width, height, stride, samples: padded }
     }
 
-    /// Turns positions in the padded samples (1/256 of a pixel) into those of the opposite directions: half a turn away, as
-    /// far below the equator as they were above. Exact where the width is even.
-    pub fn turn_to_opposite(&self, columns: &mut [i32], rows: &mut [i32]) {
+    /// The columns of the opposite directions, half a turn away, for columns in the padded samples (1/256 of a pixel). Exact
+    /// where the width is even.
+    pub fn opposite_columns(&self, columns: &[i32], opposite: &mut [i32]) {
         let half_turn = 128 * self.width as i32;
         let middle = half_turn + 256 * PAD as i32 - 128;
-        columns.iter_mut().for_each(|column| *column += if *column < middle { half_turn } else { -half_turn });
+        for (&column, opposite) in columns.iter().zip(opposite) {
+            *opposite = column + if column < middle { half_turn } else { -half_turn };
+        }
+    }
+
+    /// Turns rows into those of the opposite directions: as far below the equator as they were above.
+    pub fn turn_to_opposite_rows(&self, rows: &mut [i32]) {
         let top_and_bottom = 256 * (self.height + 2 * PAD - 1) as i32;
         rows.iter_mut().for_each(|row| *row = top_and_bottom - *row);
     }

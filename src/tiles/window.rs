@@ -36,47 +36,67 @@ impl Window {
         Window { across: turn(self.across), down: turn(self.down), centre: turn(self.centre), ..self }
     }
 
-    /// Where the pixels of one row lie in `plane`: positions in its padded samples, in 1/256 of a pixel.
-    pub fn positions(&self, row: usize, plane: &Plane, columns: &mut [i32], rows: &mut [i32]) {
+    /// Where the pixels of one row lie in `plane`: columns of its padded samples, in 1/256 of a pixel.
+    pub fn columns(&self, row: usize, plane: &Plane, columns: &mut [i32]) {
+        let scale = 256.0 * plane.width as f64 / std::f64::consts::TAU;
+        let offset = 128 * (plane.width + 2 * PAD) as i32 - 128;
+        wide::dispatch!(columns_of, columns_of_avx2, (&self.line(row), scale as f32, offset, columns));
+    }
+
+    /// The same for rows.
+    pub fn rows(&self, row: usize, plane: &Plane, rows: &mut [i32]) {
+        let scale = -256.0 * plane.height as f64 / std::f64::consts::PI;
+        let offset = 128 * (plane.height + 2 * PAD) as i32 - 128;
+        wide::dispatch!(rows_of, rows_of_avx2, (&self.line(row), scale as f32, offset, rows));
+    }
+
+    /// Whether every row has the same columns: a window that stands upright, as the four side faces do without tilt.
+    pub fn has_steady_columns(&self) -> bool {
+        self.down[0] == 0.0 && self.down[2] == 0.0
+    }
+
+    fn line(&self, row: usize) -> Line {
         let b = (2.0 * (row as f64 + 0.5) - self.height as f64) / self.unit;
-        let start = [0, 1, 2].map(|i| (self.centre[i] + b * self.down[i]) as f32);
-        let line = Line {
-            start,
+        Line {
+            start: [0, 1, 2].map(|i| (self.centre[i] + b * self.down[i]) as f32),
             across: self.across.map(|v| v as f32),
             first: 1.0 - self.width as f32,
             inverse_unit: (1.0 / self.unit) as f32,
-            column_scale: (256.0 * plane.width as f64 / std::f64::consts::TAU) as f32,
-            column_offset: 128 * (plane.width + 2 * PAD) as i32 - 128,
-            row_scale: (-256.0 * plane.height as f64 / std::f64::consts::PI) as f32,
-            row_offset: 128 * (plane.height + 2 * PAD) as i32 - 128,
-        };
-        wide::dispatch!(positions_of, positions_of_avx2, (&line, columns, rows));
+        }
     }
 }
 
-/// One row of a window in single precision, with the scales that turn radians into positions.
+/// One row of a window in single precision.
 struct Line {
     start: [f32; 3],
     across: [f32; 3],
     first: f32,
     inverse_unit: f32,
-    column_scale: f32,
-    column_offset: i32,
-    row_scale: f32,
-    row_offset: i32,
+}
+
+impl Line {
+    /// Right, up, ahead of a pixel, not brought to length 1.
+    #[inline(always)]
+    fn direction(&self, pixel: usize) -> [f32; 3] {
+        let a = (self.first + 2.0 * (pixel as i32 as f32)) * self.inverse_unit;
+        [0, 1, 2].map(|i| self.start[i] + a * self.across[i])
+    }
 }
 
 wide::widened! {
-    fn positions_of / positions_of_avx2 (line: &Line, columns: &mut [i32], rows: &mut [i32]) {
-        for (i, (column, row)) in columns.iter_mut().zip(rows).enumerate() {
-            let a = (line.first + 2.0 * (i as i32 as f32)) * line.inverse_unit;
-            let right = line.start[0] + a * line.across[0];
-            let up = line.start[1] + a * line.across[1];
-            let ahead = line.start[2] + a * line.across[2];
-            let longitude = arctangent(right, ahead);
-            let latitude = arctangent(up, (right * right + ahead * ahead).sqrt());
-            *column = rounded(longitude * line.column_scale) + line.column_offset;
-            *row = rounded(latitude * line.row_scale) + line.row_offset;
+    fn columns_of / columns_of_avx2 (line: &Line, scale: f32, offset: i32, columns: &mut [i32]) {
+        for (i, column) in columns.iter_mut().enumerate() {
+            let [right, _, ahead] = line.direction(i);
+            *column = rounded(arctangent(right, ahead) * scale) + offset;
+        }
+    }
+}
+
+wide::widened! {
+    fn rows_of / rows_of_avx2 (line: &Line, scale: f32, offset: i32, rows: &mut [i32]) {
+        for (i, row) in rows.iter_mut().enumerate() {
+            let [right, up, ahead] = line.direction(i);
+            *row = rounded(arctangent(up, (right * right + ahead * ahead).sqrt()) * scale) + offset;
         }
     }
 }
@@ -142,7 +162,8 @@ mod tests {
             .turned(level.inverse());
             let (mut columns, mut rows) = (vec![0; face_px], vec![0; face_px]);
             for row in (0..face_px).step_by(37).chain([0, face_px / 2, face_px - 1]) {
-                window.positions(row, &plane, &mut columns, &mut rows);
+                window.columns(row, &plane, &mut columns);
+                window.rows(row, &plane, &mut rows);
                 for column in 0..face_px {
                     let s = (column as f64 + 0.5) / face_px as f64;
                     let t = (row as f64 + 0.5) / face_px as f64;
@@ -182,7 +203,8 @@ mod tests {
             Window { across: axes.across, down: axes.down, centre: axes.centre, width: 3, height: 3, unit: 1e9 };
         let (mut columns, mut rows) = ([0; 3], [0; 3]);
         for row in 0..3 {
-            window.turned(level).positions(row, &plane, &mut columns, &mut rows);
+            window.turned(level).columns(row, &plane, &mut columns);
+            window.turned(level).rows(row, &plane, &mut rows);
             assert!(columns.iter().all(|&c| (256..=(4096 + 2 * PAD as i32 - 3) * 256).contains(&c)), "{columns:?}");
             assert!(rows.iter().all(|&r| (256..=(2048 + 2 * PAD as i32 - 3) * 256).contains(&r)), "{rows:?}");
         }

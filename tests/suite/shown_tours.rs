@@ -14,7 +14,8 @@ fn the_tours_in_readme_and_guide_are_read_without_a_problem() {
         let tours = tours(page);
         assert!(!tours.is_empty(), "a page without a tour");
         for tour in tours {
-            let written = WrittenTour::new(tour).shots(["shots/hall.jpg", "shots/kitchen.jpg"]).plan("plans/ground.svg");
+            let written =
+                WrittenTour::new(tour).shots(["shots/hall.jpg", "shots/kitchen.jpg"]).plan("plans/ground.svg");
             written.expect(&[]);
         }
     }
