@@ -1,5 +1,5 @@
-// A small site in the published layout, made without the program itself, so that the viewer can be tested alone. The same rooms can
-// be written as shots with a tour.yaml, for the program to build: `node fixture.mjs --shots FOLDER`.
+// A small site in the published layout, made without the program itself, so that the viewer can be tested alone. shots.mjs writes the
+// same rooms as shots with a tour.yaml, for the program to build.
 
 import { createHash } from "node:crypto";
 import { existsSync } from "node:fs";
@@ -58,7 +58,8 @@ const raster = (width, height, directionOf, sphere, pixelsPerRadian) => {
   return sharp(data, { raw: { width, height, channels: 3 } });
 };
 
-const equirectangular = (width, sphere) =>
+/** A sphere as an equirectangular picture. */
+export const equirectangular = (width, sphere) =>
   raster(
     width,
     width / 2,
@@ -189,22 +190,3 @@ export const fixtureSite = async () => {
   for (const file of await readdir(STATIC)) await copyFile(join(STATIC, file), join(site, "viewer-test", file));
   return site;
 };
-
-/** The marker sphere, the detailed and the smooth one as shots with a tour.yaml that describes the same rooms and headings, for the
- * program to build: the tests of fidelity.test.mjs then hold for what it made (ENFILADE_SITE). */
-export const writeShots = async (folder) => {
-  await mkdir(join(folder, "shots"), { recursive: true });
-  const rooms = [["hall", "Entrance hall", "hall"], ["kitchen", "Kitchen", "kitchen"], ["barn", "Great barn", "barn-door-end"]];
-  const lines = ["title: Larkmere Mill", "opens-in: hall", "defaults: { quality: 95 }", "floors:", "  - id: ground", "    title: Ground floor", "    rooms:"];
-  for (const [id, title, of] of rooms) {
-    const { sphere, width, headingDeg } = STATIONS[of];
-    await equirectangular(width, sphere).png({ compressionLevel: 3 }).toFile(join(folder, `shots/${id}.png`));
-    lines.push(`      - { id: ${id}, title: ${title}, shots: shots/${id}.png${headingDeg === null ? "" : `, heading: ${headingDeg}`} }`);
-  }
-  lines.push("doors:");
-  lines.push("  - { between: [hall, kitchen], seen-from: { hall: { spot: [12, -3] }, kitchen: { spot: [-16, -3] } } }");
-  lines.push("  - { between: [kitchen, barn], seen-from: { kitchen: { spot: [80, -2] }, barn: { spot: [-160, -2] } } }");
-  await writeFile(join(folder, "tour.yaml"), `${lines.join("\n")}\n`);
-};
-
-if (process.argv[2] === "--shots" && process.argv[3]) await writeShots(process.argv[3]);

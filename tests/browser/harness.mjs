@@ -36,27 +36,40 @@ const serve = async (folder) => {
 /** Whether the site is one made by something else than fixture.mjs. */
 export const foreignSite = process.env.ENFILADE_SITE !== undefined;
 
-/** Starts everything; call `stop` at the end. */
-export const start = async () => {
-  const folder = process.env.ENFILADE_SITE ?? (await fixtureSite());
-  const server = await serve(folder);
-  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: FLAGS });
-  const stop = async () => {
-    await browser.close();
-    await server.close();
-  };
+/** Chromium, without any window. */
+export const launch = () => chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: FLAGS });
+
+/** Serves a site's folder to pages of this browser; call `stop` at the end. */
+export const siteIn = async (folder, browser) => {
   const walk = JSON.parse(await readFile(join(folder, "walk.json"), "utf8"));
-  return { browser, url: server.url, walk, stop };
+  const server = await serve(folder);
+  return { browser, url: server.url, walk, stop: server.close };
 };
 
-/** A page that knows its own errors. `expected` lists texts of errors that a test provokes. */
-export const newPage = async (browser, { viewport = DESKTOP, expected = [], reducedMotion = "reduce", ...more } = {}) => {
+/** Starts everything; call `stop` at the end. */
+export const start = async () => {
+  const browser = await launch();
+  const site = await siteIn(process.env.ENFILADE_SITE ?? (await fixtureSite()), browser);
+  const stop = async () => {
+    await browser.close();
+    await site.stop();
+  };
+  return { ...site, stop };
+};
+
+/** A page that knows its own errors, and counts it as one to ask another site for anything. `expected` lists texts of errors that a test
+ * provokes; `excused` says of an error whether it belongs to what goes on just then. */
+export const newPage = async (browser, { viewport = DESKTOP, expected = [], excused = () => false, reducedMotion = "reduce", ...more } = {}) => {
   const context = await browser.newContext({ viewport, deviceScaleFactor: 1, reducedMotion, ...more });
   const page = await context.newPage();
   const errors = [];
-  const note = (text) => expected.some((part) => text.includes(part)) || errors.push(text);
+  const note = (text) => expected.some((part) => text.includes(part)) || excused(text) || errors.push(text);
   page.on("console", (message) => message.type() === "error" && note(`${message.text()} ${message.location().url}`));
   page.on("pageerror", (error) => note(String(error)));
+  page.on("request", (request) => {
+    const [asked, own] = [new URL(request.url()), new URL(page.url())];
+    if (!request.isNavigationRequest() && asked.protocol.startsWith("http") && asked.host !== own.host) note(`asked for ${asked}`);
+  });
   await page.addInitScript(() => {
     window.seen = [];
     window.drawn = 0;
@@ -71,7 +84,7 @@ export const newPage = async (browser, { viewport = DESKTOP, expected = [], redu
   });
   const close = async () => {
     await context.close();
-    assert.deepEqual(errors, [], "the console has errors");
+    assert.deepEqual(errors, [], "the page has errors");
   };
   return { page, close };
 };

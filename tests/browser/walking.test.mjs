@@ -4,6 +4,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { PHONE, eventsOf, foreignSite, look, newPage, open, pixels, settledAfter, start, viewOf } from "./harness.mjs";
+import { byClick, byKeys, close, goTo, standsIn, waysOf } from "./ways.mjs";
 
 let site;
 before(async () => (site = await start()));
@@ -12,77 +13,20 @@ after(() => site?.stop());
 /** A small window is drawn faster, where its size does not matter. */
 const SMALL = { width: 800, height: 500 };
 const fixtureOnly = { skip: foreignSite && "needs the fixture's rooms" };
-const close = (one, other, within = 0.06) => Math.abs(((one - other + 540) % 360) - 180) <= within;
 
-/** Every way out of every station: [room, station, index of the hotspot, hotspot]. */
-const waysOf = ({ rooms }) =>
-  rooms.flatMap((room) =>
-    room.stations.flatMap((station) =>
-      station.hotspots.map((hotspot, i) => ({ room, station, i, hotspot })).filter((way) => way.hotspot.kind !== "note"),
-    ),
-  );
+test("every door and step is reached and gone through by a click, looking onward", () => throughAll(byClick));
 
-/** Waits until the element says that one stands there. */
-const standsIn = (page, { room, station }) =>
-  page.waitForFunction(
-    ([roomId, stationId]) => {
-      const { view } = document.querySelector("enfilade-walk");
-      return view?.room === roomId && view.station === stationId;
-    },
-    [room, station],
-  );
+test("every door and step is reached by Tab, turned to, and gone through by Enter", () => throughAll(byKeys));
 
-const goTo = async (page, room, station) => {
-  const there = await viewOf(page);
-  if (there?.room === room && there.station === station) return;
-  await settledAfter(page, (walk, [to, at]) => walk.goTo(to, at), [room, station]);
-};
-
-/** Where one should look after going through. */
-const arrival = (walk, hotspot, fieldOfView) => {
-  const station = walk.rooms.find(({ id }) => id === hotspot.to.room).stations.find(({ id }) => id === hotspot.to.station);
-  return { heading: hotspot.arriveHeading ?? station.opening.heading, fieldOfView };
-};
-
-test("every door and step is reached and gone through by a click, looking onward", async () => {
+const throughAll = async (through) => {
   const { page, close: end } = await newPage(site.browser, { viewport: SMALL });
   await open(page, site.url);
-  for (const { room, station, i, hotspot } of waysOf(site.walk)) {
-    await goTo(page, room.id, station.id);
-    const now = await viewOf(page);
-    if (!close(now.heading, hotspot.heading)) await look(page, { heading: hotspot.heading, elevation: hotspot.elevation });
-    const { fieldOfView } = await viewOf(page);
-    await page.locator("enfilade-walk .mark").nth(i).click();
-    await standsIn(page, hotspot.to);
-    const wanted = arrival(site.walk, hotspot, fieldOfView);
-    const view = await viewOf(page);
-    assert.ok(close(view.heading, wanted.heading), `${station.id} → ${hotspot.to.station}: heading ${view.heading}, should be ${wanted.heading}`);
-    assert.ok(Math.abs(view.fieldOfView - fieldOfView) < 1e-9, "the field of view is kept");
+  for (const way of waysOf(site.walk)) {
+    await goTo(page, way.room.id, way.station.id);
+    await through(page, site.walk, way);
   }
   await end();
-});
-
-test("every door and step is reached by Tab, turned to, and gone through by Enter", async () => {
-  const { page, close: end } = await newPage(site.browser, { viewport: SMALL });
-  await open(page, site.url);
-  for (const { room, station, i, hotspot } of waysOf(site.walk)) {
-    await goTo(page, room.id, station.id);
-    await page.locator("enfilade-walk .picture").focus();
-    for (let press = 0; press <= i; press++) await page.keyboard.press("Tab");
-    const focus = await page.evaluate(() => {
-      const { shadowRoot } = document.querySelector("enfilade-walk");
-      const button = shadowRoot.activeElement;
-      const { x, y, width, height } = button.getBoundingClientRect();
-      return { name: button.getAttribute("aria-label"), away: button.classList.contains("away"), x: x + width / 2, y: y + height / 2 };
-    });
-    assert.ok(focus.name.includes(hotspot.name), `${focus.name} should name ${hotspot.name}`);
-    await page.waitForFunction(() => !document.querySelector("enfilade-walk").shadowRoot.activeElement.classList.contains("away"));
-    await page.keyboard.press("Enter");
-    await standsIn(page, hotspot.to);
-    await page.waitForFunction(() => document.querySelector("enfilade-walk").shadowRoot.activeElement?.className === "picture");
-  }
-  await end();
-});
+};
 
 test("a mark stands where its direction is seen, and hides when that is behind", fixtureOnly, async () => {
   const { page, close: end } = await newPage(site.browser);
