@@ -28,7 +28,7 @@ function make(name, className, ...children) {
   return element;
 }
 
-/** The panel in the corner: progress, problems, and whether the preview can be reached. */
+/** The panel at the top: progress, problems, and whether the preview can be reached. */
 class Panel {
   constructor() {
     this.bar = /** @type {HTMLProgressElement} */ (make("progress", ""));
