@@ -1,8 +1,9 @@
 //! Planar Y'CbCr to a JPEG file.
 
-use super::Encoding;
 use super::quantisation::{Busyness, Tables};
+use super::{Encoding, wide};
 use crate::picture::Chroma;
+use mozjpeg_rs::simd::SimdOps;
 use mozjpeg_rs::{Encoder, Preset, Subsampling, TrellisConfig};
 
 /// A rectangle inside planes: slices begin at its top left sample and reach `stride × rows` bytes.
@@ -37,22 +38,32 @@ impl JpegEncoder {
     }
 
     /// The encoder for one file. `encoding.small` takes the time for trellis quantisation, for progressive scans, for
-    /// Huffman tables of the file's own, and for quantisation tables that suit the tile.
+    /// Huffman tables of the file's own, and for quantisation tables that suit the tile; it tries many ways to part the file
+    /// into scans and keeps the smallest.
     fn encoder(&self, r: &Rectangle<'_>) -> Encoder {
         let quality = self.encoding.quality;
         let (encoder, tables) = if self.encoding.small {
-            let busyness = busyness(r);
-            let encoder = Encoder::new(Preset::ProgressiveBalanced).trellis(trellis(busyness));
-            (encoder, Tables::small(quality, busyness))
+            let encoder = Encoder::new(Preset::ProgressiveSmallest).trellis(trellis());
+            (encoder, Tables::small(quality, self.busyness(r)))
         } else {
             (Encoder::fastest(), Tables::usual(quality))
         };
+        let encoder = if wide::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
         // At quality 50 the encoder takes tables as they are.
         encoder
             .quality(50)
             .custom_luma_qtable(tables.luma)
             .custom_chroma_qtable(tables.chroma)
             .subsampling(self.subsampling)
+    }
+
+    fn busyness(&self, r: &Rectangle<'_>) -> Busyness {
+        let luma = mean_difference(r.y, (r.width, r.height), 1, |d| d.min(EDGE) - d.min(GRAIN));
+        // Samples of chroma that stand two pixels of luma apart.
+        let (divisor, apart) = if self.subsampling == Subsampling::S420 { (2, 1) } else { (1, 2) };
+        let size = (r.width / divisor, r.height / divisor);
+        let [blue, red] = [r.cb, r.cr].map(|plane| mean_difference(plane, size, apart, |d| d));
+        Busyness::of(luma, (blue + red) / 2)
     }
 
     /// One file.
@@ -76,26 +87,80 @@ impl JpegEncoder {
 }
 
 /// Trellis quantisation weighs bits against error by λ = 2^scale1 / (2^scale2 + the block's energy). With a large scale2, λ is
-/// nearly the same for all blocks of a tile. The values come from the search that found the tables.
-fn trellis(busyness: Busyness) -> TrellisConfig {
-    TrellisConfig {
-        enabled: true,
-        lambda_log_scale1: 17.85 + 0.95 * busyness.share(),
-        lambda_log_scale2: 19.0,
-        ..TrellisConfig::disabled()
-    }
+/// nearly the same for all blocks of a tile. Both scales are whole, so that their powers are exact on every machine.
+fn trellis() -> TrellisConfig {
+    TrellisConfig { enabled: true, lambda_log_scale1: 18.0, lambda_log_scale2: 19.0, ..TrellisConfig::disabled() }
 }
 
-/// From the mean difference between a pixel's luma and its right neighbour's.
-fn busyness(r: &Rectangle<'_>) -> Busyness {
-    let (samples, stride) = r.y;
-    let sum: u64 = samples
-        .chunks(stride)
-        .take(r.height)
-        .map(|row| {
-            let row = &row[..r.width];
-            row.iter().zip(&row[1..]).map(|(&left, &right)| u64::from(left.abs_diff(right))).sum::<u64>()
+/// Differences of luma up to this are grain.
+const GRAIN: u8 = 4;
+/// Differences of luma beyond this are edges: they count no more than this, or a few hard edges would make a plain tile busy.
+const EDGE: u8 = 24;
+
+/// The mean over both neighbours of `weight(difference)`, in hundredths of a count, of the samples of a plane that lie `apart`.
+fn mean_difference(
+    (samples, stride): (&[u8], usize),
+    (width, height): (usize, usize),
+    apart: usize,
+    weight: impl Fn(u8) -> u8,
+) -> u32 {
+    let (across, down) = (width.saturating_sub(apart), height.saturating_sub(apart));
+    let difference = |a: &[u8], b: &[u8]| -> u64 {
+        a.iter().zip(b).take(across).map(|(&a, &b)| u64::from(weight(a.abs_diff(b)))).sum()
+    };
+    let sum: u64 = (0..down)
+        .map(|y| {
+            let row = &samples[y * stride..];
+            difference(row, &row[apart..]) + difference(row, &row[apart * stride..])
         })
         .sum();
-    Busyness::of((sum * 100 / ((r.width as u64 - 1) * r.height as u64)) as u32)
+    (sum * 100 / (2 * across * down).max(1) as u64) as u32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tiles::narrow;
+
+    /// A plane of `width`² samples: waves, and grain of ±`grain` counts, reaching black and white.
+    fn plane(width: usize, grain: i32) -> Vec<u8> {
+        let mut state = 7u32;
+        (0..width * width)
+            .map(|i| {
+                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                let wave = ((i % width) * (i / width) / 9 % 280) as i32;
+                (wave + (state >> 16) as i32 % (2 * grain + 1) - grain - 10).clamp(0, 255) as u8
+            })
+            .collect()
+    }
+
+    #[test]
+    fn bytes_are_the_same_with_and_without_wide_vectors() {
+        let (width, luma, colour) = (144, plane(144, 9), plane(144, 3));
+        for (chroma, divisor) in [(Chroma::Half, 2), (Chroma::Full, 1)] {
+            for small in [false, true] {
+                let encoder = JpegEncoder::new(Encoding { quality: 85, small }, chroma);
+                let plane = (&colour[..], width / divisor);
+                let encode =
+                    || encoder.encode(Rectangle { y: (&luma, width), cb: plane, cr: plane, width, height: width });
+                let wide = encode();
+                narrow(true);
+                let plain = encode();
+                narrow(false);
+                assert!(wide == plain, "{chroma:?}, small {small}");
+            }
+        }
+    }
+
+    #[test]
+    fn edges_count_little_and_grain_not_at_all() {
+        let difference = |samples: &[u8], weight: fn(u8) -> u8| mean_difference((samples, 100), (100, 100), 1, weight);
+        let excess = |d: u8| d.min(EDGE) - d.min(GRAIN);
+        let grain: Vec<u8> = (0..10_000).map(|i| 100 + (i * 7 % 5) as u8).collect();
+        assert_eq!(difference(&grain, excess), 0);
+        assert!(difference(&grain, |d| d) > 100);
+        // One column of 99 differs by 200 from its neighbour: 20 counts in one of 2·99 differences of each row.
+        let edge: Vec<u8> = (0..10_000).map(|i| if i % 100 < 50 { 20 } else { 220 }).collect();
+        assert_eq!(difference(&edge, excess), 2000 / 198);
+    }
 }

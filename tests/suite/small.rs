@@ -1,4 +1,4 @@
-//! What `--small` is held to: far fewer bytes than usual at the same quality, at about the same SSIMULACRA2.
+//! What `--small` is held to: far fewer bytes than usual at the same quality, at no lower SSIMULACRA2.
 //!
 //! SSIMULACRA2 (J. Sneyers, Cloudinary 2022–23) is computed by the crate `ssimulacra2`. The reference of each tile is the same
 //! tile at quality 100 with full chroma.
@@ -64,6 +64,32 @@ fn leaves(seed: u64) -> Vec<[f64; 3]> {
     picture
 }
 
+/// Walls with soft light, a few pieces of furniture with hard edges, and faint grain.
+fn interior(seed: u64) -> Vec<[f64; 3]> {
+    let mut random = Random(seed);
+    let lamps: Vec<[f64; 3]> = (0..9).map(|_| std::array::from_fn(|_| random.next())).collect();
+    let pieces: Vec<([f64; 4], [f64; 3])> = (0..40)
+        .map(|_| {
+            let place = [random.next(), random.next(), 0.02 + 0.1 * random.next(), 0.02 + 0.2 * random.next()];
+            let grey = 30.0 + 150.0 * random.next();
+            (place, std::array::from_fn(|_| grey + 20.0 * random.around_zero()))
+        })
+        .collect();
+    (0..WIDTH * WIDTH / 2)
+        .map(|i| {
+            let (x, y) = ((i % WIDTH) as f64 / WIDTH as f64, (i / WIDTH * 2) as f64 / WIDTH as f64);
+            let inside = |[left, top, width, height]: &[f64; 4]| {
+                (x - left).abs() < width / 2.0 && (y - top).abs() < height / 2.0
+            };
+            let colour = pieces.iter().rfind(|(place, _)| inside(place)).map_or([150.0, 140.0, 125.0], |piece| piece.1);
+            let distance = |lamp: &[f64; 3]| (x - lamp[0]).hypot((y - lamp[1]) / 2.0) / (0.05 + 0.2 * lamp[2]);
+            let light = 0.5 + lamps.iter().map(|lamp| 0.4 / (1.0 + distance(lamp).powi(2))).sum::<f64>();
+            let grain = 2.5 * random.around_zero();
+            colour.map(|value| (value * light + grain).clamp(0.0, 255.0))
+        })
+        .collect()
+}
+
 /// Planes by the formulas of ITU-T T.871 (JFIF); halved chroma is the mean of four pixels.
 fn planes(picture: &[[f64; 3]], chroma: Chroma) -> YccPicture {
     let luma = |[red, green, blue]: [f64; 3]| 0.299 * red + 0.587 * green + 0.114 * blue;
@@ -114,20 +140,29 @@ fn median(mut values: Vec<f64>) -> f64 {
     values[values.len() / 2]
 }
 
-#[test]
-fn small_files_are_far_smaller_at_about_the_same_score() {
-    let picture = leaves(20);
-    let at = |chroma, quality, small| tiles(planes(&picture, chroma), Encoding { quality, small });
+/// Bytes of small files by bytes of usual ones, and the mean and the median rise of the score over all tiles.
+fn compared(picture: &[[f64; 3]]) -> (f64, f64, f64) {
+    let at = |chroma, quality, small| tiles(planes(picture, chroma), Encoding { quality, small });
     let references: Vec<RgbImage> = at(Chroma::Full, 100, false).iter().map(decoded).collect();
-    let (usual, coarser) = (at(Chroma::Half, 85, false), at(Chroma::Half, 82, false));
-    let small = at(Chroma::Half, 85, true);
-    let score_of = |tiles: &[Tile]| median(references.iter().zip(tiles).map(|(r, tile)| score(r, tile)).collect());
-    let [usual_score, coarser_score, small_score] = [&usual, &coarser, &small].map(|tiles| score_of(tiles));
-    let (ratio, gain) = (bytes(&small) / bytes(&usual), small_score - usual_score);
-    assert!(ratio <= 0.78, "{ratio:.3} of the usual bytes");
-    assert!(gain >= -0.75, "SSIMULACRA2 falls by {:.2}", -gain);
-    // Not bought with quality: where the usual tables fall as low, they still need far more bytes.
-    assert!(small_score > coarser_score && bytes(&small) < 0.88 * bytes(&coarser));
+    let (usual, small) = (at(Chroma::Half, 85, false), at(Chroma::Half, 85, true));
+    let gains: Vec<f64> = references
+        .iter()
+        .zip(usual.iter().zip(&small))
+        .map(|(r, (usual, small))| score(r, small) - score(r, usual))
+        .collect();
+    (bytes(&small) / bytes(&usual), gains.iter().sum::<f64>() / gains.len() as f64, median(gains))
+}
+
+#[test]
+fn small_files_are_far_smaller_at_no_lower_score() {
+    // Colour hides coarse steps and the leaves have little: their tables stay nearly as fine as a plain wall's.
+    for (name, picture, most) in [("leaves", leaves(20), 0.89), ("interior", interior(5), 0.75)] {
+        let (ratio, mean, median) = compared(&picture);
+        assert!(
+            ratio <= most && mean >= 0.0 && median >= 0.0,
+            "{name}: {ratio:.3} of the usual bytes, SSIMULACRA2 {mean:+.2} on average, {median:+.2} in the middle"
+        );
+    }
 }
 
 #[test]
