@@ -56,10 +56,10 @@ test("at the default quality, the screen is within 1 dB of the same files decode
 });
 
 /** Worked out by hand from the headings of the pictures and the places of the doors in them: through a door between two rooms of known
- * heading one looks on in the direction of travel, else away from the way back. */
+ * heading on one floor one looks on in the direction of travel, else away from the way back. The barn lies on a floor of its own. */
 const ARRIVALS = {
   "hall kitchen": 104, "hall parlour": 271, "kitchen hall": 284, "kitchen door-end": 20, "parlour hall": 0,
-  "parlour hearth": 62, "door-end kitchen": 200, "door-end hearth": 220, "hearth parlour": 250, "hearth door-end": 140,
+  "parlour hearth": 70, "door-end kitchen": 200, "door-end hearth": 220, "hearth parlour": 242, "hearth door-end": 140,
 };
 
 test("the walk says where one looks on arriving, as worked out by hand", () => {
