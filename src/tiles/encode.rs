@@ -25,6 +25,8 @@ pub(super) struct Rectangle<'a> {
 pub(super) struct JpegEncoder {
     encoding: Encoding,
     subsampling: Subsampling,
+    /// How scans are chosen for small files.
+    scans: Preset,
 }
 
 impl JpegEncoder {
@@ -34,16 +36,22 @@ impl JpegEncoder {
             Chroma::Full => Subsampling::S444,
             Chroma::Half => Subsampling::S420,
         };
-        JpegEncoder { encoding, subsampling }
+        JpegEncoder { encoding, subsampling, scans: Preset::ProgressiveSmallest }
+    }
+
+    /// The same without trying many ways to part a file into scans: that gains a small file one or two per cent and takes
+    /// several times as long, which no file that every build makes is worth.
+    pub fn with_usual_scans(self) -> JpegEncoder {
+        JpegEncoder { scans: Preset::ProgressiveBalanced, ..self }
     }
 
     /// The encoder for one file. `encoding.small` takes the time for trellis quantisation, for progressive scans, for
-    /// Huffman tables of the file's own, and for quantisation tables that suit the tile; it tries many ways to part the file
-    /// into scans and keeps the smallest.
+    /// Huffman tables of the file's own, and for quantisation tables that suit the tile; unless told otherwise it tries many
+    /// ways to part the file into scans and keeps the smallest.
     fn encoder(&self, r: &Rectangle<'_>) -> Encoder {
         let quality = self.encoding.quality;
         let (encoder, tables) = if self.encoding.small {
-            let encoder = Encoder::new(Preset::ProgressiveSmallest).trellis(trellis());
+            let encoder = Encoder::new(self.scans).trellis(trellis());
             (encoder, Tables::small(quality, self.busyness(r)))
         } else {
             (Encoder::fastest(), Tables::usual(quality))
