@@ -146,7 +146,7 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
     (
         "notes: [{ spot: [0, 0], link: \"https://example.org/a b\" }]",
         &[
-            "error 7:37+25: the link `https://example.org/a b` holds a character that no address has -> write it as the browser's address bar shows it",
+            "error 7:37+26: the link `https://example.org/a b` holds a character that no address has -> write it as the browser's address bar shows it",
         ],
     ),
     (
