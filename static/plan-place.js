@@ -7,7 +7,7 @@ import { radians, turnBetween } from "./sphere.js";
 /** Right and down. @typedef {[number, number]} Place */
 
 /** How far from a station a way is drawn whose doorway nobody has put on the plan, as a part of the plan's longer side. */
-const DOOR_REACH = 0.06;
+const DOOR_REACH = 0.1;
 /** How far the sight reaches, likewise. */
 const SIGHT_REACH = 0.17;
 

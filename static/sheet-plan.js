@@ -126,11 +126,12 @@ class PlanSheet {
   /** Where a station stands. @param {Plan} plan @param {Standing} there @param {Scene} scene @returns {HTMLElement[]} */
   #spot(plan, { room, station }, { standing, say }) {
     if (!station.standsAt) return [];
+    // Where one stands leads nowhere: no button, which would lie in the way of the doors around it.
     const isHere = station === standing.station;
-    const spot = button(isHere ? "spot here" : "spot", () => this.#deeds.goTo({ room: room.id, station: station.id }));
+    const spot = isHere ? make("span", "spot here") : button("spot", () => this.#deeds.goTo({ room: room.id, station: station.id }));
     spot.title = room.title;
     spot.setAttribute("aria-label", say(isHere ? "youAreIn" : "goTo", { name: room.title }));
-    if (isHere) spot.setAttribute("aria-current", "location");
+    if (isHere) spot.setAttribute("role", "img");
     put(spot, plan, station.standsAt);
     return [spot];
   }
