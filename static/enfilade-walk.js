@@ -5,6 +5,7 @@
 
 import { Furniture } from "./furniture.js";
 import { Hands, turned, scaled, zoomedAbout } from "./hands.js";
+import { enterImmersion, offersImmersion } from "./immersive.js";
 import { Input } from "./input.js";
 import { Marks } from "./marks.js";
 import { make } from "./panels.js";
@@ -174,7 +175,25 @@ export class EnfiladeWalk extends HTMLElement {
     furniture.roomsButton.addEventListener("click", () => {
       if (this.#walk && this.#standing) furniture.rooms.show(this.#walk, this.#standing.room.id, this.#say);
     });
+    this.#offerHeadset(furniture, this.#stage);
     return true;
+  }
+
+  /** @param {Furniture} furniture @param {Stage} stage */
+  async #offerHeadset(furniture, stage) {
+    /** @type {import("./immersive.js").ImmersionHost} */
+    const host = {
+      stage,
+      root: furniture.root,
+      say: (word, filled) => this.#say(word, filled),
+      address: (path) => this.#walk?.address(path) ?? path,
+      choose: (way) => this.#choose(way),
+      sentence: () => furniture.saying,
+      tell: (text, quietly = false) => furniture.say(text, { quietly }),
+      cautioned: false,
+    };
+    furniture.vrButton.addEventListener("click", () => enterImmersion(host));
+    furniture.vrButton.hidden = !(await offersImmersion());
   }
 
   /** The view a station opens with. @param {Standing} standing @returns {View} */

@@ -1,15 +1,21 @@
 // WebGL 2: draws first light and tiles for one view. It decides nothing; it holds no list of what there is.
 
 import { FIRST_LIGHT_FRAGMENT, FIRST_LIGHT_VERTEX, TILE_FRAGMENT, TILE_VERTEX } from "./shaders.js";
-import { basisOf, focalLength } from "./view.js";
+import { frustumOf } from "./view.js";
 
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
+/** @typedef {import("./view.js").Frustum} Frustum */
+/** A part of the target, in its pixels, y up. @typedef {{ x: number, y: number, width: number, height: number }} Viewport */
 /** A picture on the card. @typedef {{ texture: WebGLTexture, width: number, height: number }} Picture */
-/** `window` has the window's right, up and ahead as columns; `focal` scales to clip space.
- * @typedef {{ window: Float32Array, focal: [number, number] }} Projection */
+/** `window` has the window's right, up and ahead as columns; `focal` scales to clip space, `centre` is where ahead lies there.
+ * @typedef {{ window: Float32Array, focal: [number, number], centre: [number, number] }} Projection */
 /** @typedef {import("./tile.js").TilePlace} TilePlace */
 /** @typedef {{ program: WebGLProgram, at: (name: string) => WebGLUniformLocation | null }} Program */
+
+/** Shown where there is nothing yet: a dim, warm grey.
+ * @type {[number, number, number]} */
+export const GROUND = [0.13, 0.12, 0.11];
 
 /** The browser has no WebGL 2, or will not give it. */
 export class NoWebGl2 extends Error {}
@@ -22,7 +28,7 @@ export class Renderer {
   /** @type {Program} */
   #firstLight;
   /** @type {Projection} */
-  #projection = { window: new Float32Array(9), focal: [1, 1] };
+  #projection = { window: new Float32Array(9), focal: [1, 1], centre: [0, 0] };
 
   /** @param {HTMLCanvasElement} canvas */
   constructor(canvas) {
@@ -30,6 +36,12 @@ export class Renderer {
     if (!gl) throw new NoWebGl2("no WebGL 2 here");
     this.#gl = gl;
     [this.#tile, this.#firstLight] = this.#build();
+  }
+
+  /** For those who draw over the picture: they leave all state as they found it, but for the program and the texture bound.
+   * @returns {WebGL2RenderingContext} */
+  get gl() {
+    return this.#gl;
   }
 
   /** The context is gone: nothing can be drawn until it comes back. @returns {boolean} */
@@ -60,15 +72,22 @@ export class Renderer {
 
   /** Begins a frame. @param {View} view in the picture's frame @param {Size} size device pixels */
   begin(view, size) {
-    const { right, up, ahead } = basisOf(view);
-    const focal = focalLength(view.fieldOfView, size.width);
-    this.#projection = {
-      window: new Float32Array([...right, ...up, ...ahead]),
-      focal: [(2 * focal) / size.width, (2 * focal) / size.height],
-    };
-    this.#gl.viewport(0, 0, size.width, size.height);
-    this.#gl.clearColor(0.13, 0.12, 0.11, 1);
-    this.#gl.clear(this.#gl.COLOR_BUFFER_BIT);
+    this.target(null);
+    this.aim(frustumOf(view, size), { x: 0, y: 0, ...size });
+  }
+
+  /** What is drawn from here on lands in this framebuffer, emptied; null is the canvas. @param {WebGLFramebuffer | null} framebuffer */
+  target(framebuffer) {
+    const gl = this.#gl;
+    gl.bindFramebuffer(gl.FRAMEBUFFER, framebuffer);
+    gl.clearColor(...GROUND, 1);
+    gl.clear(gl.COLOR_BUFFER_BIT);
+  }
+
+  /** What is drawn from here on is seen through this window. @param {Frustum} frustum in the picture's frame @param {Viewport} viewport */
+  aim({ basis: { right, up, ahead }, focal, centre }, { x, y, width, height }) {
+    this.#projection = { window: new Float32Array([...right, ...up, ...ahead]), focal, centre };
+    this.#gl.viewport(x, y, width, height);
   }
 
   /** Draws the small picture of the whole sphere over the whole window. @param {Picture} picture */
@@ -100,6 +119,7 @@ export class Renderer {
     gl.bindTexture(gl.TEXTURE_2D, texture);
     gl.uniformMatrix3fv(at("window"), false, this.#projection.window);
     gl.uniform2fv(at("focal"), this.#projection.focal);
+    gl.uniform2fv(at("centre"), this.#projection.centre);
   }
 
   /** @returns {[Program, Program]} */
@@ -113,7 +133,7 @@ export class Renderer {
 }
 
 /** @param {WebGL2RenderingContext} gl @param {string} vertex @param {string} fragment @returns {Program} */
-const buildProgram = (gl, vertex, fragment) => {
+export const buildProgram = (gl, vertex, fragment) => {
   const program = gl.createProgram();
   gl.attachShader(program, buildShader(gl, gl.VERTEX_SHADER, vertex));
   gl.attachShader(program, buildShader(gl, gl.FRAGMENT_SHADER, fragment));

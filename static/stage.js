@@ -22,6 +22,14 @@ import { limitsFor, reshaped, within } from "./view.js";
  * file of the present view has failed more than once, or (null) it no longer does.
  * @typedef {{ onFrame: () => void, onSettled: () => void, onTrouble: (troubled: boolean) => void }} StageListener */
 
+/** Somebody who looks at the stage's pictures through other eyes and has a frame loop of their own. `draws`: draws a picture, says whether all of
+ * it is sharp. `wants`: the files that takes, the most wanted first. `admits`: whether the next picture, which could now be shown, may
+ * take the place of this one; asked again in each frame. `enters`: it does, meant to be seen as `view`; says how it will be. `leaves`: the stage
+ * is taken down.
+ * @typedef {{ draws: (picture: StationPicture, cache: TextureCache<Picture>) => boolean,
+ *   wants: (picture: StationPicture, cache: TextureCache<Picture>) => import("./tile-queue.js").Request[], admits: () => boolean,
+ *   enters: (picture: StationPicture, view: View) => View, leaves: () => void }} Guest */
+
 const MEBIBYTE = 2 ** 20;
 /** Bytes of textures kept on the card; half on devices that say they have little memory. */
 const BUDGET_BYTES = 192 * MEBIBYTE;
@@ -42,6 +50,8 @@ export class Stage {
   #arrival = null;
   /** @type {StationPicture[]} */
   #next = [];
+  /** @type {Guest | null} */
+  #guest = null;
   #motion = new Motion();
   #frameAsked = 0;
   #mustDraw = false;
@@ -137,9 +147,62 @@ export class Stage {
     this.#askForFrame();
   }
 
+  /** Lends the pictures to somebody with eyes and a frame loop of their own, until `takeBack`; nothing is drawn on the canvas meanwhile.
+   * @param {Guest} guest @returns {Renderer} */
+  lend(guest) {
+    this.#guest = guest;
+    this.#settled = false;
+    this.#motion.stop();
+    cancelAnimationFrame(this.#frameAsked);
+    this.#frameAsked = 0;
+    return this.#renderer;
+  }
+
+  /** What stands on the stage. @returns {StationPicture | null} */
+  get shown() {
+    return this.#shown;
+  }
+
+  /** The graphics card's context. @returns {WebGL2RenderingContext} */
+  get gl() {
+    return this.#renderer.gl;
+  }
+
+  /** One frame of the guest's loop: takes in what has come, has it drawn, asks for what is missing. */
+  serve() {
+    const guest = this.#guest;
+    if (!guest || this.#renderer.lost) return;
+    this.#uploadArrivals();
+    this.#welcome();
+    if (this.#shown) {
+      this.#cache.beginFrame();
+      const complete = guest.draws(this.#shown, this.#cache);
+      if (complete && !this.#settled) this.#listener.onSettled();
+      this.#settled = complete;
+    }
+    this.#cache.trim();
+    this.#askForPictures();
+  }
+
+  /** Where the guest looks now. @param {View} view */
+  looked(view) {
+    this.#view = within(view, this.limits());
+    this.#listener.onFrame();
+  }
+
+  /** The canvas shows the view again. */
+  takeBack() {
+    this.#guest = null;
+    this.#motion.stop();
+    this.#viewChanged = true;
+    this.#settled = false;
+    this.#drawAgain();
+  }
+
   /** Gives everything back. */
   dispose() {
     this.#stop.abort();
+    this.#guest?.leaves();
     this.#size.dispose();
     this.#pace.dispose();
     cancelAnimationFrame(this.#frameAsked);
@@ -167,7 +230,7 @@ export class Stage {
   }
 
   #askForFrame() {
-    if (this.#frameAsked !== 0 || this.#stop.signal.aborted) return;
+    if (this.#frameAsked !== 0 || this.#guest || this.#stop.signal.aborted) return;
     this.#frameAsked = requestAnimationFrame((now) => {
       this.#frameAsked = 0;
       this.#frame(now);
@@ -199,12 +262,12 @@ export class Stage {
     if (!this.#arrival) return;
     const { picture, view, entered, ended } = this.#arrival;
     const wanted = within(view, this.limits(picture));
-    if (!picture.stands(wanted, this.#size.device, this.#cache)) return;
+    if (!this.#mayEnter(picture, wanted)) return;
     this.#fadeFrom(this.#shown, picture);
     this.#arrival = null;
     this.#motion.stop();
     this.#shown = picture;
-    this.#view = wanted;
+    this.#view = this.#guest?.enters(picture, wanted) ?? wanted;
     this.#viewChanged = true;
     this.#mustDraw = true;
     this.#settled = false;
@@ -212,11 +275,18 @@ export class Stage {
     ended("stands");
   }
 
+  /** Whether enough of the arriving picture is there, and whoever looks is ready for it. @param {StationPicture} picture @param {View} view
+   * @returns {boolean} */
+  #mayEnter(picture, view) {
+    if (this.#guest) return this.#cache.has(picture.firstLight.key) && this.#guest.admits();
+    return picture.stands(view, this.#size.device, this.#cache);
+  }
+
   /** Keeps the last frame of the room that is left, and lets it fade over the next.
    * @param {StationPicture | null} from @param {StationPicture} to */
   #fadeFrom(from, to) {
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    if (!from || still || from.station.folder === to.station.folder) return;
+    if (!from || still || this.#guest || from.station.folder === to.station.folder) return;
     from.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp: false });
     const former = this.#former;
     for (const fade of former.getAnimations()) fade.cancel();
@@ -245,12 +315,13 @@ export class Stage {
     const size = this.#size.device;
     if (this.#arrival) {
       const { picture, view } = this.#arrival;
-      this.#queue.want(picture.wanted(within(view, this.limits(picture)), size, this.#cache));
+      const ahead = () => picture.ahead().filter(({ key }) => !this.#cache.has(key));
+      this.#queue.want(this.#guest ? ahead() : picture.wanted(within(view, this.limits(picture)), size, this.#cache));
       if (this.#queue.attemptsFailed(picture.firstLight.key) >= TROUBLE_AFTER) this.#giveUpArrival();
       return;
     }
     if (!this.#shown) return;
-    const wanted = this.#shown.wanted(this.#view, size, this.#cache);
+    const wanted = this.#guest?.wants(this.#shown, this.#cache) ?? this.#shown.wanted(this.#view, size, this.#cache);
     this.#reportTrouble(wanted.some(({ key }) => this.#queue.attemptsFailed(key) >= TROUBLE_AFTER));
     const idle = wanted.length === 0 && this.#settled;
     this.#queue.want(idle ? this.#ahead() : wanted);
@@ -289,7 +360,7 @@ export class Stage {
     this.#settled = false;
     cancelAnimationFrame(this.#frameAsked);
     this.#frameAsked = 0;
-    this.#frame(performance.now());
+    if (!this.#guest) this.#frame(performance.now());
   }
 
   /** @param {Event} event */
