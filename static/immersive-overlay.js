@@ -4,7 +4,6 @@
 import { buildProgram } from "./renderer.js";
 import { TILE_VERTEX } from "./shaders.js";
 
-/** @typedef {import("./view.js").Frustum} Frustum */
 /** Red, green, blue, opacity: 0..1. @typedef {readonly [number, number, number, number]} Colour */
 
 /** Colours are premultiplied. A ring is a row of panes round the middle, lit one after the other from the top. */
@@ -17,26 +16,25 @@ uniform float part;
 in vec2 texel;
 out vec4 shown;
 const vec4 INK = vec4(0.15, 0.13, 0.11, 1.0);
-float inside(float r, float inner, float outer) {
-  float soft = fwidth(r);
-  return smoothstep(inner - soft, inner + soft, r) * (1.0 - smoothstep(outer - soft, outer + soft, r));
-}
 void main() {
   vec2 from = 2.0 * texel - 1.0;
   float r = length(from);
+  float soft = fwidth(r);
   if (kind == 0) {
     shown = texture(picture, texel) * colour;
   } else if (kind == 1) {
-    shown = vec4(colour.rgb * colour.a, colour.a);
+    shown = vec4(colour.rgb, 1.0) * colour.a;
   } else if (kind == 2) {
     float pane = 20.0 * fract(0.5 + atan(-from.x, from.y) / 6.28318531);
-    float glass = inside(r, 0.82, 0.92) * step(0.12, fract(pane)) * step(fract(pane), 0.88) * step(floor(pane) + 0.5, 20.0 * part);
-    shown = mix(INK * 0.75, colour, glass) * inside(r, 0.76, 0.97);
+    float across = abs(r - 0.83);
+    float glass = step(abs(fract(pane) - 0.5), 0.38) * step(floor(pane) + 0.5, 20.0 * part) * (1.0 - smoothstep(0.1 - soft, 0.1, across));
+    shown = mix(INK * 0.75, colour, glass) * (1.0 - smoothstep(0.16 - soft, 0.16, across));
   } else {
-    shown = mix(INK, colour, inside(r, -1.0, 0.6)) * inside(r, -1.0, 0.9);
+    shown = mix(colour, INK, smoothstep(0.6 - soft, 0.6, r)) * (1.0 - smoothstep(1.0 - soft, 1.0, r));
   }
 }`;
-const KINDS = { card: 0, plain: 1, ring: 2, dot: 3 };
+/** What a square can be. */
+export const KIND = { card: 0, plain: 1, ring: 2, dot: 3 };
 
 /** See the top of this file. Used between two pictures of the renderer's, on its context. */
 export class Overlay {
@@ -60,7 +58,6 @@ export class Overlay {
     gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, gl.RGBA, gl.UNSIGNED_BYTE, canvas);
     gl.pixelStorei(gl.UNPACK_PREMULTIPLY_ALPHA_WEBGL, false);
     gl.generateMipmap(gl.TEXTURE_2D);
-    gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.LINEAR_MIPMAP_LINEAR);
     for (const side of [gl.TEXTURE_WRAP_S, gl.TEXTURE_WRAP_T]) gl.texParameteri(gl.TEXTURE_2D, side, gl.CLAMP_TO_EDGE);
     this.#textures.add(texture);
     return texture;
@@ -72,7 +69,7 @@ export class Overlay {
     this.#gl.deleteTexture(texture);
   }
 
-  /** Begins to draw over what an eye sees; the viewport stands. `draw` does it. @param {Frustum} frustum @param {() => void} draw */
+  /** Draws over what an eye sees; the viewport stands. @param {import("./view.js").Frustum} frustum @param {() => void} draw */
   over({ basis: { right, up, ahead }, focal, centre }, draw) {
     const gl = this.#gl;
     const { program, at } = this.#program;
@@ -87,41 +84,22 @@ export class Overlay {
     gl.disable(gl.BLEND);
   }
 
-  /** @param {WebGLTexture} texture @param {Float32Array} corners @param {Colour} [tint] multiplies */
-  card(texture, corners, tint = [1, 1, 1, 1]) {
-    this.#gl.bindTexture(this.#gl.TEXTURE_2D, texture);
-    this.#square(KINDS.card, corners, tint);
-  }
-
-  /** @param {Float32Array} corners @param {Colour} colour */
-  plain(corners, colour) {
-    this.#square(KINDS.plain, corners, colour);
-  }
-
-  /** @param {Float32Array} corners @param {Colour} colour @param {number} part 0..1 of it is lit */
-  ring(corners, colour, part) {
-    this.#gl.uniform1f(this.#program.at("part"), part);
-    this.#square(KINDS.ring, corners, colour);
-  }
-
-  /** @param {Float32Array} corners @param {Colour} colour */
-  dot(corners, colour) {
-    this.#square(KINDS.dot, corners, colour);
+  /** A square; a card's colour tints it, `part` of a ring is lit. @param {number} kind @param {Float32Array} corners @param {Colour} colour
+   * @param {{ texture?: WebGLTexture, part?: number }} [more] */
+  square(kind, corners, colour, { texture, part = 0 } = {}) {
+    const gl = this.#gl;
+    const { at } = this.#program;
+    if (texture) gl.bindTexture(gl.TEXTURE_2D, texture);
+    gl.uniform1i(at("kind"), kind);
+    gl.uniform1f(at("part"), part);
+    gl.uniform4fv(at("colour"), colour);
+    gl.uniform3fv(at("corners"), corners);
+    gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
   }
 
   /** Gives everything back. */
   dispose() {
     for (const texture of this.#textures) this.free(texture);
     this.#gl.deleteProgram(this.#program.program);
-  }
-
-  /** @param {number} kind @param {Float32Array} corners @param {Colour} colour */
-  #square(kind, corners, colour) {
-    const gl = this.#gl;
-    const { at } = this.#program;
-    gl.uniform1i(at("kind"), kind);
-    gl.uniform4fv(at("colour"), colour);
-    gl.uniform3fv(at("corners"), corners);
-    gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
   }
 }

@@ -1,5 +1,6 @@
 // How a visitor points with a headset on: with a controller or a hand, or, where there is neither, by looking at a mark for a while.
 
+import { KIND } from "./immersive-overlay.js";
 import { Dwell } from "./immersive-time.js";
 import { basisFrom, cardCorners, minus, placeOf, plus, pointedAt, ribbonCorners, scaled } from "./immersive-view.js";
 
@@ -8,12 +9,14 @@ import { basisFrom, cardCorners, minus, placeOf, plus, pointedAt, ribbonCorners,
 /** Where something points from, in metres, and whither. @typedef {{ place: Vector, ahead: Vector }} Ray */
 
 /** The visible part of a ray: from the hand to this far away, so wide; in metres. */
-const RAY = { length: 3, width: 0.006 };
+const RAY = { length: 40, width: 0.008 };
 /** Degrees. */
-const DOT = { width: 1, height: 1 };
-const RING = { width: 4.6, height: 4.6 };
+const DOT = { width: 1, height: 1, up: 0 };
+const RING = { width: 4.6, height: 4.6, up: 0 };
 /** @type {import("./immersive-overlay.js").Colour} */
 const PAPER = [0.97, 0.95, 0.91, 1];
+/** @type {import("./immersive-overlay.js").Colour} */
+const BEAM = [0.97, 0.95, 0.91, 0.5];
 /** @type {import("./immersive-overlay.js").Colour} */
 const GLASS = [0.95, 0.78, 0.47, 1];
 
@@ -62,12 +65,13 @@ export class Pointers {
   draw(overlay, eye) {
     for (const { place, ahead } of this.#rays) {
       const start = minus(place, eye);
-      overlay.plain(ribbonCorners(start, plus(start, scaled(ahead, RAY.length)), RAY.width), [PAPER[0], PAPER[1], PAPER[2], 0.5]);
-      overlay.dot(cardCorners(ahead, DOT), PAPER);
+      overlay.square(KIND.plain, ribbonCorners(start, plus(start, scaled(ahead, RAY.length)), RAY.width), BEAM);
+      overlay.square(KIND.dot, cardCorners(ahead, DOT), PAPER);
     }
     if (!this.#looks) return;
-    if (this.#dwell.part > 0) overlay.ring(cardCorners(this.#gaze, RING), GLASS, this.#dwell.part);
-    overlay.dot(cardCorners(this.#gaze, DOT), PAPER);
+    const { part } = this.#dwell;
+    if (part > 0) overlay.square(KIND.ring, cardCorners(this.#gaze, RING), GLASS, { part });
+    overlay.square(KIND.dot, cardCorners(this.#gaze, DOT), PAPER);
   }
 
   /** Whether looking chooses. @returns {boolean} */

@@ -1,6 +1,7 @@
 // What the page says, said in the room too: a strip of paper that hangs below the horizon. It stays where it is while it is in view.
 
 import { sentenceCard } from "./immersive-cards.js";
+import { KIND } from "./immersive-overlay.js";
 import { cardCorners } from "./immersive-view.js";
 import { directionOf, turnBetween } from "./sphere.js";
 
@@ -33,6 +34,8 @@ export class Sentence {
   }
 
   draw() {
-    if (this.#hung) this.#overlay.card(this.#hung.texture, cardCorners(directionOf(this.#longitude, LATITUDE), this.#hung.card));
+    if (!this.#hung) return;
+    const { card, texture } = this.#hung;
+    this.#overlay.square(KIND.card, cardCorners(directionOf(this.#longitude, LATITUDE), card), [1, 1, 1, 1], { texture });
   }
 }

@@ -1,6 +1,7 @@
 // What can be chosen with a headset on: the marks of a station's doors, steps and notes, and, while a note is open, the way to close it.
 
 import { markCard, noteCard, sentenceCard } from "./immersive-cards.js";
+import { KIND } from "./immersive-overlay.js";
 import { cardCorners } from "./immersive-view.js";
 import { clamp, directionOf } from "./sphere.js";
 import { fetchPicture } from "./tile-queue.js";
@@ -24,6 +25,8 @@ const CLOSE_BELOW_DEG = 3;
 const LARGER = 1.14;
 /** @type {import("./immersive-overlay.js").Colour} */
 const LIT = [1, 0.88, 0.66, 1];
+/** @type {import("./immersive-overlay.js").Colour} */
+const AS_PAINTED = [1, 1, 1, 1];
 /** Marks while a note is open. @type {import("./immersive-overlay.js").Colour} */
 const AWAY = [0.35, 0.35, 0.35, 0.35];
 
@@ -88,11 +91,11 @@ export class Targets {
 
   /** @param {ReadonlySet<Target | null>} lit what is pointed at */
   draw(lit) {
-    for (const mark of this.#marks) this.#draw(mark, lit.has(mark) ? LIT : this.#open ? AWAY : undefined);
+    for (const mark of this.#marks) this.#draw(mark, lit.has(mark) ? LIT : this.#open ? AWAY : AS_PAINTED);
     if (!this.#open) return;
     const { note, close } = this.#open;
-    this.#draw(note);
-    this.#draw(close, lit.has(close) ? LIT : undefined);
+    this.#draw(note, AS_PAINTED);
+    this.#draw(close, lit.has(close) ? LIT : AS_PAINTED);
   }
 
   /** @param {import("./walk.js").Note} note @param {number} longitude @param {{ picture: ImageBitmap | null, loading: AbortController }} how */
@@ -111,9 +114,9 @@ export class Targets {
     return { card, direction, texture: this.#overlay.upload(card.canvas) };
   }
 
-  /** @param {Hung} hung @param {import("./immersive-overlay.js").Colour} [tint] */
+  /** @param {Hung} hung @param {import("./immersive-overlay.js").Colour} tint */
   #draw({ card: { width, height, up }, direction, texture }, tint) {
     const by = tint === LIT ? LARGER : 1;
-    this.#overlay.card(texture, cardCorners(direction, { width: by * width, height: by * height, up: by * up }), tint);
+    this.#overlay.square(KIND.card, cardCorners(direction, { width: by * width, height: by * height, up: by * up }), tint, { texture });
   }
 }

@@ -71,21 +71,18 @@ export const pointedAt = (direction, targets) => {
 };
 
 /** The corners (top left, top right, bottom left, bottom right, three numbers each) of an upright card that faces the eye at a distance of
- * one. Sizes and places are angles in degrees at the card's middle: `across` to the right and `up` from the direction given.
- * @param {Vector} direction @param {{ width: number, height: number, across?: number, up?: number }} card @returns {Float32Array} */
-export const cardCorners = (direction, { width, height, across = 0, up = 0 }) => {
-  const basis = basisOf({ heading: longitudeOf(direction), elevation: latitudeOf(direction), fieldOfView: 0 });
-  const [x, y] = [radians(across), radians(up)];
-  const [w, h] = [radians(width) / 2, radians(height) / 2];
-  return squareCorners(basis.ahead, scaled(basis.right, w), scaled(basis.up, h), [x / w, y / h]);
+ * one. Sizes are degrees at the card's middle, and so is how far that lies `up` from the direction given.
+ * @param {Vector} direction @param {{ width: number, height: number, up: number }} card @returns {Float32Array} */
+export const cardCorners = (direction, { width, height, up: above }) => {
+  const { right, up, ahead } = basisOf({ heading: longitudeOf(direction), elevation: latitudeOf(direction), fieldOfView: 0 });
+  return squareCorners(plus(ahead, scaled(up, radians(above))), scaled(right, radians(width) / 2), scaled(up, radians(height) / 2));
 };
 
-/** The corners of a square from its middle, half its width and half its height; moved by so many halves.
- * @param {Vector} middle @param {Vector} right @param {Vector} up @param {readonly [number, number]} [moved] @returns {Float32Array} */
-export const squareCorners = (middle, right, up, [x, y] = [0, 0]) => {
-  const corner = (/** @type {number} */ a, /** @type {number} */ b) =>
-    [0, 1, 2].map((i) => middle[i] + (a + x) * right[i] + (b + y) * up[i]);
-  return new Float32Array([corner(-1, 1), corner(1, 1), corner(-1, -1), corner(1, -1)].flat());
+/** The corners of a square from its middle, half its width and half its height.
+ * @param {Vector} middle @param {Vector} right @param {Vector} up @returns {Float32Array} */
+export const squareCorners = (middle, right, up) => {
+  const [top, bottom] = [plus(middle, up), minus(middle, up)];
+  return new Float32Array([minus(top, right), plus(top, right), minus(bottom, right), plus(bottom, right)].flat());
 };
 
 /** The corners of a thin ribbon from one place to another, turned to the eye. Places count from the eye.

@@ -2,7 +2,7 @@
 // fetching and keeping pictures; a visit draws them for two eyes.
 
 import { cautioned } from "./immersive-caution.js";
-import { Overlay } from "./immersive-overlay.js";
+import { KIND, Overlay } from "./immersive-overlay.js";
 import { Pointers, rayFrom } from "./immersive-pointers.js";
 import { Sentence } from "./immersive-sentence.js";
 import { Targets } from "./immersive-targets.js";
@@ -257,6 +257,6 @@ class Visit {
     if (this.#fade.cover === 0) return;
     // Wide enough for a window whose middle lies at its edge.
     const all = squareCorners(basis.ahead, scaled(basis.right, 2 / focal[0]), scaled(basis.up, 2 / focal[1]));
-    this.#overlay.plain(all, [...GROUND, this.#fade.cover]);
+    this.#overlay.square(KIND.plain, all, [...GROUND, this.#fade.cover]);
   }
 }
