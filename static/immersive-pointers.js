@@ -4,7 +4,7 @@ import { KIND } from "./immersive-overlay.js";
 import { Dwell } from "./immersive-time.js";
 import { basisFrom, cardCorners, minus, placeOf, plus, pointedAt, ribbonCorners, scaled } from "./immersive-view.js";
 
-/** @typedef {import("./immersive-targets.js").Target} Target */
+/** @typedef {import("./immersive-hangings.js").Target} Target */
 /** @typedef {import("./sphere.js").Vector} Vector */
 /** Where something points from, in metres, and whither. @typedef {{ place: Vector, ahead: Vector }} Ray */
 

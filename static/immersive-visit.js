@@ -2,10 +2,9 @@
 // fetching and keeping pictures; a visit draws them for two eyes.
 
 import { cautioned } from "./immersive-caution.js";
+import { Hangings } from "./immersive-hangings.js";
 import { KIND, Overlay } from "./immersive-overlay.js";
 import { Pointers, rayFrom } from "./immersive-pointers.js";
-import { Sentence } from "./immersive-sentence.js";
-import { Targets } from "./immersive-targets.js";
 import { Fade } from "./immersive-time.js";
 import { basisFrom, frustumFrom, gazeOf, placeOf, scaled, squareCorners, turnAcross } from "./immersive-view.js";
 import { GROUND } from "./renderer.js";
@@ -13,7 +12,7 @@ import { turnBetween, wrapHeading } from "./sphere.js";
 import { centreHeading, inPicture } from "./walk.js";
 
 /** @typedef {import("./immersive.js").ImmersionHost} ImmersionHost */
-/** @typedef {import("./immersive-targets.js").Target} Target */
+/** @typedef {import("./immersive-hangings.js").Target} Target */
 /** @typedef {import("./stage.js").Guest} Guest */
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./station-picture.js").StationPicture} StationPicture */
@@ -32,7 +31,7 @@ const LONGEST_FRAME_MS = 100;
  * @param {ImmersionHost} host @returns {Promise<void>} */
 export const visit = async (host) => {
   const { activeElement } = /** @type {ShadowRoot} */ (host.root.getRootNode());
-  if (!navigator.xr || !(await cautioned(host))) return;
+  if (!navigator.xr || host.stage.lent || !(await cautioned(host))) return;
   const session = await navigator.xr.requestSession("immersive-vr");
   const over = new Promise((ended) => session.addEventListener("end", ended, { once: true }));
   try {
@@ -72,13 +71,13 @@ class Visit {
   #layer;
   #renderer;
   #overlay;
-  #targets;
-  #sentence;
+  #hangings;
 
   /** @param {ImmersionHost} host @param {XRSession} session @returns {Promise<Visit>} */
   static async begin(host, session) {
     const { gl } = host.stage;
     await gl.makeXRCompatible();
+    if (gl.isContextLost()) throw new Error("the headset's graphics card has not taken over");
     const layer = new XRWebGLLayer(session, gl, { alpha: false, antialias: false, depth: false, stencil: false });
     await session.updateRenderState({ baseLayer: layer });
     return new Visit(host, session, { layer, space: await session.requestReferenceSpace("local") });
@@ -92,8 +91,7 @@ class Visit {
     this.#layer = layer;
     this.#space = space;
     this.#overlay = new Overlay(stage.gl);
-    this.#targets = new Targets(this.#overlay, host);
-    this.#sentence = new Sentence(this.#overlay);
+    this.#hangings = new Hangings(this.#overlay, host);
     if (stage.shown) {
       this.#turn = inPicture(stage.shown.station, stage.view).heading;
       this.#furnish(stage.shown);
@@ -108,7 +106,7 @@ class Visit {
   /** Gives the stage back; it looks where the head looked last. */
   finish() {
     this.#stop.abort();
-    this.#targets.close();
+    this.#hangings.close();
     this.#overlay.dispose();
     this.#report(0);
     this.#host.stage.takeBack();
@@ -126,7 +124,7 @@ class Visit {
     this.#fade.dims = false;
     this.#host.stage.serve();
     this.#fade.step(passed);
-    const chosen = this.#pointers.chosen(this.#fade.dims ? [] : this.#targets.open, passed);
+    const chosen = this.#pointers.chosen(this.#chooses ? this.#hangings.targets : [], passed);
     if (chosen) this.#choose(chosen);
     this.#report(REPORT_MS);
   };
@@ -156,20 +154,25 @@ class Visit {
     return { frustum, focalPx: (frustum.focal[0] * viewport.width) / 2, viewport, place: placeOf(matrix, this.#turn) };
   }
 
+  /** Nothing can be chosen on the way to another room, or behind the headset's own menu. @returns {boolean} */
+  get #chooses() {
+    return !this.#fade.dims && this.#session.visibilityState === "visible";
+  }
+
   /** @param {XRInputSourceEvent} event */
   #selected({ frame, inputSource }) {
     const pose = frame.getPose(inputSource.targetRaySpace, this.#space);
-    if (!pose || this.#fade.dims) return;
+    if (!pose || !this.#chooses) return;
     const ray = rayFrom(pose.transform.matrix, this.#turn);
-    const target = this.#pointers.selected(inputSource.targetRayMode, ray, this.#targets.open);
+    const target = this.#pointers.selected(inputSource.targetRayMode, ray, this.#hangings.targets);
     // A choice beside an open note closes it, as on the page.
-    if (!this.#targets.close() && target) this.#choose(target);
+    if (!this.#hangings.close() && target) this.#choose(target);
   }
 
   /** @param {Target} target */
   #choose({ hotspot }) {
-    if (hotspot === null) this.#targets.close();
-    else if (hotspot.kind === "note") this.#targets.show(hotspot, this.#inPicture(hotspot).heading);
+    if (hotspot === null) this.#hangings.close();
+    else if (hotspot.kind === "note") this.#hangings.show(hotspot, this.#inPicture(hotspot).heading);
     else {
       this.#going = hotspot;
       this.#host.choose(hotspot);
@@ -199,7 +202,7 @@ class Visit {
   /** @param {StationPicture} picture */
   #furnish(picture) {
     this.#picture = picture;
-    this.#targets.fill(picture.station);
+    this.#hangings.fill(picture.station);
   }
 
   #contextLost() {
@@ -222,7 +225,8 @@ class Visit {
   enters(picture, view) {
     const met = inPicture(picture.station, view).heading;
     const from = this.#picture?.station ?? picture.station;
-    const going = typeof this.#going?.arriveHeading === "number" ? this.#inPicture(this.#going) : null;
+    // Somebody else, a script or the way back, may have come first.
+    const going = this.#going?.to.room === picture.room.id && this.#going.arriveHeading !== null ? this.#inPicture(this.#going) : null;
     this.#turn = turnAcross({ from, to: picture.station, turn: this.#turn, left: going?.heading ?? this.#gaze.longitude, met });
     this.#going = null;
     this.#furnish(picture);
@@ -238,7 +242,7 @@ class Visit {
 
   /** @param {StationPicture} picture @param {Cache} cache @returns {boolean} */
   draws(picture, cache) {
-    this.#sentence.say(this.#host.sentence(), this.#gaze.longitude);
+    this.#hangings.say(this.#host.sentence(), this.#gaze.longitude);
     this.#renderer.target(this.#layer.framebuffer);
     let complete = true;
     for (const eye of this.#eyes) {
@@ -251,8 +255,7 @@ class Visit {
 
   /** @param {Eye} eye */
   #drawOver({ frustum: { basis, focal }, place }) {
-    this.#targets.draw(this.#pointers.on(this.#targets.open));
-    this.#sentence.draw();
+    this.#hangings.draw(this.#pointers.on(this.#hangings.targets));
     this.#pointers.draw(this.#overlay, place);
     if (this.#fade.cover === 0) return;
     // Wide enough for a window whose middle lies at its edge.

@@ -158,6 +158,11 @@ export class Stage {
     return this.#renderer;
   }
 
+  /** Whether somebody else draws the pictures now. @returns {boolean} */
+  get lent() {
+    return this.#guest !== null;
+  }
+
   /** What stands on the stage. @returns {StationPicture | null} */
   get shown() {
     return this.#shown;

@@ -259,6 +259,37 @@ test("a look on a door does nothing while a controller is held", fixtureOnly, as
   await end();
 });
 
+test("behind the headset's own menu nothing is chosen, and a click on the page starts no second visit", fixtureOnly, async () => {
+  const { page, close: end } = await pageWithHeadset(site.browser);
+  await goIn(page, `${site.url}#room=parlour&heading=0&elevation=0&fov=70`);
+  await page.evaluate(() => window.headset.updateVisibilityState("visible-blurred"));
+  await turnHead(page, turn(20));
+  await turnHead(page, turn(0, -5));
+  await page.evaluate(() => document.querySelector("enfilade-walk").shadowRoot.querySelector(".vr").click());
+  await page.waitForTimeout(2500);
+  await worn(page);
+  assert.equal((await viewOf(page)).room, "parlour");
+  assert.equal(await page.getByRole("status").innerText(), "");
+  await page.evaluate(() => window.headset.updateVisibilityState("visible"));
+  await standsIn(page, { room: "hall", station: "hall" });
+  await end();
+});
+
+test("a script leads to another room, and Back leads back, while the headset is on", fixtureOnly, async () => {
+  const { page, close: end } = await pageWithHeadset(site.browser);
+  await goIn(page, `${site.url}#room=parlour&heading=30&elevation=0&fov=70`);
+  await turnHead(page, turn(20));
+  await record(page);
+  assert.equal(await page.evaluate(() => document.querySelector("enfilade-walk").goTo("kitchen")), true);
+  await worn(page, 5);
+  assert.ok(close((await lookOf(page)).heading, 50), "the same compass heading, not the kitchen's opening");
+  await page.goBack();
+  await standsIn(page, { room: "parlour", station: "parlour" });
+  const film = await filmOf(page);
+  assert.ok(film.filter(({ brightness }) => brightness < 32).length >= 2, "both through the dim moment");
+  await end();
+});
+
 test("a note opens where it can be read, and the next choice closes it, whatever it points at", fixtureOnly, async () => {
   const { page, close: end } = await pageWithHeadset(site.browser);
   await goIn(page, `${site.url}#room=hall&heading=80&elevation=0&fov=70`);

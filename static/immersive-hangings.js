@@ -1,9 +1,10 @@
-// What can be chosen with a headset on: the marks of a station's doors, steps and notes, and, while a note is open, the way to close it.
+// What hangs in the room with a headset on: the marks of a station's doors, steps and notes, an open note and the way to close it, and what
+// the page says.
 
 import { markCard, noteCard, sentenceCard } from "./immersive-cards.js";
 import { KIND } from "./immersive-overlay.js";
 import { cardCorners } from "./immersive-view.js";
-import { clamp, directionOf } from "./sphere.js";
+import { clamp, directionOf, turnBetween } from "./sphere.js";
 import { fetchPicture } from "./tile-queue.js";
 import { inPicture } from "./walk.js";
 
@@ -21,6 +22,8 @@ const REACH_DEG = 4.5;
 const NOTE_LATITUDE = { lowest: -6, highest: 8 };
 /** From a note's lower edge to the middle of what closes it. */
 const CLOSE_BELOW_DEG = 3;
+/** What the page says hangs below the horizon, where the head looks, and follows when it has turned this far. */
+const SENTENCE = { latitude: -20, stays: 40 };
 /** A mark that is pointed at: larger, and warm like the marks of the page. */
 const LARGER = 1.14;
 /** @type {import("./immersive-overlay.js").Colour} */
@@ -31,11 +34,15 @@ const AS_PAINTED = [1, 1, 1, 1];
 const AWAY = [0.35, 0.35, 0.35, 0.35];
 
 /** See the top of this file. */
-export class Targets {
+export class Hangings {
   /** @type {Target[]} */
   #marks = [];
   /** @type {{ note: Hung, close: Target, loading: AbortController } | null} */
   #open = null;
+  #text = "";
+  #longitude = 0;
+  /** @type {Hung | null} */
+  #sentence = null;
   #overlay;
   #host;
 
@@ -46,7 +53,7 @@ export class Targets {
   }
 
   /** What may be chosen now. @returns {readonly Target[]} */
-  get open() {
+  get targets() {
     return this.#open ? [this.#open.close] : this.#marks;
   }
 
@@ -89,9 +96,20 @@ export class Targets {
     return true;
   }
 
+  /** What the page says, said in the room too. @param {string} text nothing takes it away @param {number} longitude where the head looks */
+  say(text, longitude) {
+    const stays = Math.abs(turnBetween(longitude, this.#longitude)) < SENTENCE.stays;
+    if (text === this.#text && (text === "" || stays)) return;
+    if (this.#sentence) this.#overlay.free(this.#sentence.texture);
+    this.#text = text;
+    this.#longitude = longitude;
+    this.#sentence = text === "" ? null : this.#hung(sentenceCard(text), directionOf(longitude, SENTENCE.latitude));
+  }
+
   /** @param {ReadonlySet<Target | null>} lit what is pointed at */
   draw(lit) {
     for (const mark of this.#marks) this.#draw(mark, lit.has(mark) ? LIT : this.#open ? AWAY : AS_PAINTED);
+    if (this.#sentence) this.#draw(this.#sentence, AS_PAINTED);
     if (!this.#open) return;
     const { note, close } = this.#open;
     this.#draw(note, AS_PAINTED);
