@@ -317,11 +317,13 @@ test("taken off, the page has its canvas, its frames, the head's last view and t
   await goIn(page, `${site.url}#room=kitchen&heading=310&elevation=0&fov=60`);
   await turnHead(page, turn(-50, -20));
   await quiet(page);
+  await page.evaluate(() => (window.seen.length = 0));
   await takeOff(page);
   await page.waitForFunction(() => document.querySelector("enfilade-walk").shadowRoot.querySelector(".picture > canvas"));
   const view = await viewOf(page);
   assert.ok(close(view.heading, 260) && Math.abs(view.elevation + 20) < 0.01 && Math.abs(view.fieldOfView - 60) < 1e-6, JSON.stringify(view));
   assert.equal(await focused(page), "vr");
+  await page.waitForFunction(() => window.seen.some(({ name }) => name === "enfilade-settled"));
   await quiet(page);
   const drawn = await page.evaluate(() => window.drawn);
   await page.waitForTimeout(600);
