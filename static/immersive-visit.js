@@ -108,7 +108,7 @@ class Visit {
     this.#stop.abort();
     this.#hangings.close();
     this.#overlay.dispose();
-    this.#report(0);
+    if (this.#eyes.length > 0) this.#report(0);
     this.#host.stage.takeBack();
     this.#host.tell(this.#host.say(this.#lost ? "vrLost" : "vrBack"), !this.#lost);
   }

@@ -336,6 +336,21 @@ test("taken off, the page has its canvas, its frames, the head's last view and t
   await end();
 });
 
+test("a headset that has lost its bearings draws nothing, and the page keeps its view", fixtureOnly, async () => {
+  const { page, close: end } = await pageWithHeadset(site.browser);
+  await page.addInitScript(() => (window.XRFrame.prototype.getViewerPose = () => null));
+  await goIn(page, `${site.url}#room=kitchen&heading=310&elevation=-7&fov=60`);
+  await quiet(page);
+  const drawn = await page.evaluate(() => window.drawn);
+  await worn(page, 10);
+  assert.equal(await page.evaluate(() => window.drawn), drawn);
+  await takeOff(page);
+  await page.waitForFunction((count) => window.drawn > count, drawn);
+  const { heading, elevation } = await lookOf(page);
+  assert.ok(close(heading, 310) && elevation === -7);
+  await end();
+});
+
 test("a headset that does not start is said, and the page goes on", async () => {
   const { page, close: end } = await pageWithHeadset(site.browser);
   await open(page, site.url);

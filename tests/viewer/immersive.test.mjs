@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { cutTo, wrapped } from "../../static/immersive-cards.js";
+import { Pointers } from "../../static/immersive-pointers.js";
 import { Dwell, Fade } from "../../static/immersive-time.js";
 import { basisFrom, cardCorners, frustumFrom, gazeOf, inFrame, pointedAt, ribbonCorners, turnAcross } from "../../static/immersive-view.js";
 import { directionOf, dot, latitudeOf, longitudeOf, onFace, FACES, turnBetween } from "../../static/sphere.js";
@@ -199,4 +200,28 @@ test("names are broken between words, and a long note says that there is more", 
   const lines = Array.from({ length: 5 }, (_, i) => ({ text: `line ${i}`, px: 10 }));
   assert.deepEqual(cutTo(lines, 65), lines);
   assert.deepEqual(cutTo(lines, 40).map(({ text }) => text), ["line 0", "line 1", "line 2 …"]);
+});
+
+test("looking chooses while nothing else points, and never again once a hand has pinched", () => {
+  const mark = { hotspot: null, direction: directionOf(30, 0), reach: 4.5 };
+  const [gaze, ray] = [directionOf(31, 0), { place: [0.2, -0.4, 0.3], ahead: directionOf(90, 0) }];
+  const looked = (pointers, rays) => {
+    let chosen = null;
+    for (let passed = 0; passed < 1300; passed += 10) {
+      pointers.move(rays, gaze);
+      chosen ??= pointers.chosen([mark], 10);
+    }
+    return chosen;
+  };
+  const pointers = new Pointers();
+  assert.equal(looked(pointers, [ray]), null, "a controller is held");
+  assert.deepEqual([...pointers.on([mark])], [null], "and points elsewhere");
+  assert.equal(looked(pointers, []), mark);
+  assert.deepEqual([...pointers.on([mark])], [mark]);
+  assert.equal(pointers.selected("gaze", { ...ray, ahead: gaze }, [mark]), mark, "a button on the headset");
+  looked(pointers, [ray]);
+  assert.equal(looked(pointers, []), mark, "looking still chooses");
+  assert.equal(pointers.selected("transient-pointer", { ...ray, ahead: gaze }, [mark]), mark);
+  looked(pointers, [ray]);
+  assert.equal(looked(pointers, []), null);
 });
