@@ -3,7 +3,8 @@
 
 import { chooseLevel, tilesInView } from "./tile-choice.js";
 import { tileName, tilePlace } from "./tile.js";
-import { inPicture } from "./walk.js";
+import { centreHeading, inPicture } from "./walk.js";
+import { radians } from "./sphere.js";
 
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
@@ -52,6 +53,14 @@ export class StationPicture {
     }));
   }
 
+  /** Directions in the tour's headings, in the picture's own frame.
+   * @param {readonly import("./sphere.js").Vector[]} directions @returns {import("./sphere.js").Vector[]} */
+  ownDirections(directions) {
+    const turn = radians(centreHeading(this.station));
+    const [cosine, sine] = [Math.cos(turn), Math.sin(turn)];
+    return directions.map(([right, up, ahead]) => [right * cosine - ahead * sine, up, right * sine + ahead * cosine]);
+  }
+
   /** Whether a file is one of this station's. @param {string} key @returns {boolean} */
   owns(key) {
     return key.startsWith(this.#folder);
@@ -95,13 +104,14 @@ export class StationPicture {
 
   /** Draws the view with what there is: first light, then coarser tiles, then finer ones where the sharp ones are
    * missing, then those. Says whether all of the sharp ones were there.
-   * @param {Renderer} renderer @param {Cache} cache @param {{ view: View, size: Size, sharp: boolean }} how @returns {boolean} */
-  draw(renderer, cache, { view, size, sharp }) {
+   * @param {Renderer} renderer @param {Cache} cache
+   * @param {{ view: View, size: Size, sharp: boolean, approach?: import("./passage.js").Approach | null }} how @returns {boolean} */
+  draw(renderer, cache, { view, size, sharp, approach = null }) {
     const { levels } = this.station;
     const chosen = chooseLevel(levels, view, size);
     const best = this.#inView(chosen, view, size);
     const complete = best.every(({ request }) => cache.has(request.key));
-    renderer.begin(this.#own(view), size);
+    renderer.aim(this.#own(view), size, approach && inPicture(this.station, approach));
     const firstLight = cache.get(this.firstLight.key);
     if (firstLight) renderer.drawFirstLight(firstLight);
     if (!complete) {
