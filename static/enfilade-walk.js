@@ -156,7 +156,7 @@ export class EnfiladeWalk extends HTMLElement {
     shadow.querySelector(".instead")?.remove();
     shadow.append(furniture.root);
     try {
-      this.#stage = new Stage(furniture, {
+      this.#stage = new Stage(furniture.canvas, {
         onFrame: () => this.#viewChanged(),
         onSettled: () => this.#settled(),
         onTrouble: (troubled) => furniture.say(troubled ? this.#say("partsMissing") : ""),
@@ -168,6 +168,7 @@ export class EnfiladeWalk extends HTMLElement {
     }
     this.#marks = new Marks(furniture.marks, {
       onChosen: (hotspot) => this.#choose(hotspot),
+      onPointedAt: (hotspot) => this.#stage?.pointAt(this.#beyond(hotspot)),
       onSought: (sought) => this.#stage?.glide(sought, unlessStill(LONG_GLIDE_MS)),
     });
     this.#input = new Input(furniture.window, (deed) => this.#handle(deed));
@@ -213,13 +214,19 @@ export class EnfiladeWalk extends HTMLElement {
     this.#enter(standing, view, record);
   }
 
-  /** @param {Standing} standing @param {View} view @param {Record} record @returns {Promise<boolean>} */
-  async #enter(standing, view, record) {
+  /** @param {Standing} standing @param {View} view @param {Record} record
+   * @param {import("./walk.js").Way | null} [way] the door or step taken @returns {Promise<boolean>} */
+  async #enter(standing, view, record, way = null) {
     const [walk, stage] = [this.#walk, this.#stage];
     if (!walk || !stage) return false;
     const name = standing.room.title;
     this.#furniture?.say(this.#say("loading", { name }), { after: PATIENCE_MS });
-    const outcome = await stage.bring(new StationPicture(walk, standing), view, () => this.#entered(standing, record));
+    const outcome = await stage.bring({ picture: new StationPicture(walk, standing), view, way }, () => {
+      this.#entered(standing, record);
+      // The next room's marks come into sight once one is through.
+      const marks = this.#furniture?.marks;
+      if (stage.passing) marks?.animate({ opacity: [0, 0, 1], offset: [0, 0.7, 1] }, stage.passing);
+    });
     if (outcome === "missing") this.#furniture?.say(this.#say("roomMissing", { name, here: this.#standing?.room.title ?? "" }));
     return outcome === "stands";
   }
@@ -268,12 +275,21 @@ export class EnfiladeWalk extends HTMLElement {
     const [walk, stage] = [this.#walk, this.#stage];
     if (!walk || !stage) return;
     if (hotspot.kind === "note") return this.#furniture?.note.show(hotspot, walk, this.#say);
-    const standing = walk.find(hotspot.to.room, hotspot.to.station);
-    if (!standing) return;
+    const beyond = this.#beyond(hotspot);
+    // A second click of an impatient hand is not meant for what the first one brings.
+    if (beyond && !stage.passing) this.#enter(beyond.standing, beyond.view, "entry", hotspot);
+  }
+
+  /** Where a door or step leads, with the view on arriving; null for a note, or where that place is gone.
+   * @param {Hotspot} hotspot @returns {{ standing: Standing, picture: StationPicture, view: View } | null} */
+  #beyond(hotspot) {
+    const [walk, stage] = [this.#walk, this.#stage];
+    const standing = hotspot.kind === "note" ? null : walk?.find(hotspot.to.room, hotspot.to.station);
+    if (!walk || !stage || !standing || hotspot.kind === "note") return null;
     const { fieldOfView } = stage.view;
     const opening = { ...this.#opening(standing), fieldOfView };
     const onward = hotspot.arriveHeading === null ? opening : { heading: hotspot.arriveHeading, elevation: 0, fieldOfView };
-    this.#enter(standing, onward, "entry");
+    return { standing, picture: new StationPicture(walk, standing), view: onward };
   }
 
   /** The one place where what the hands did becomes a view. @param {import("./hands.js").Deed} deed */

@@ -1,4 +1,4 @@
-// What stands in the element's shadow: the window with its canvases and marks, the plate that says where one is, the panels and
+// What stands in the element's shadow: the window with its canvas and marks, the plate that says where one is, the panels and
 // the line of status. It only builds and fills; what happens is decided in enfilade-walk.js.
 
 import { drawing } from "./marks.js";
@@ -9,9 +9,8 @@ import { NotePanel, RoomsPanel, make } from "./panels.js";
 /** See the top of this file. */
 export class Furniture {
   canvas = make("canvas", "");
-  former = make("canvas", "former");
-  /** Takes the keys; the canvases lie in it. */
-  picture = make("div", "picture", this.canvas, this.former);
+  /** Takes the keys; the canvas lies in it. */
+  picture = make("div", "picture", this.canvas);
   marks = make("div", "marks");
   /** Takes the hands. */
   window = make("div", "window", this.picture, this.marks);

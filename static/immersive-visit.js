@@ -246,7 +246,7 @@ class Visit {
     this.#renderer.target(this.#layer.framebuffer);
     let complete = true;
     for (const eye of this.#eyes) {
-      this.#renderer.aim(eye.frustum, eye.viewport);
+      this.#renderer.aimEye(eye.frustum, eye.viewport);
       complete = picture.drawForEye(this.#renderer, cache, eye) && complete;
       this.#overlay.over(eye.frustum, () => this.#drawOver(eye));
     }

@@ -1,6 +1,7 @@
 // WebGL 2: draws first light and tiles for one view. It decides nothing; it holds no list of what there is.
 
-import { FIRST_LIGHT_FRAGMENT, FIRST_LIGHT_VERTEX, TILE_FRAGMENT, TILE_VERTEX } from "./shaders.js";
+import { DOORWAY_FRAGMENT, DOORWAY_VERTEX, FIRST_LIGHT_FRAGMENT, FIRST_LIGHT_VERTEX, TILE_FRAGMENT, TILE_VERTEX } from "./shaders.js";
+import { directionOf, dot } from "./sphere.js";
 import { frustumOf } from "./view.js";
 
 /** @typedef {import("./view.js").View} View */
@@ -8,14 +9,20 @@ import { frustumOf } from "./view.js";
 /** @typedef {import("./view.js").Frustum} Frustum */
 /** A part of the target, in its pixels, y up. @typedef {{ x: number, y: number, width: number, height: number }} Viewport */
 /** A picture on the card. @typedef {{ texture: WebGLTexture, width: number, height: number }} Picture */
-/** `window` has the window's right, up and ahead as columns; `focal` scales to clip space, `centre` is where ahead lies there.
- * @typedef {{ window: Float32Array, focal: [number, number], centre: [number, number] }} Projection */
+/** @typedef {import("./passage.js").Approach} Approach */
+/** @typedef {import("./sphere.js").Vector} Vector */
+/** `window` has the window's right, up and ahead as columns, and maps directions to the window; `rays` maps back; `focal` scales
+ * to clip space, `centre` is where ahead lies there.
+ * @typedef {{ window: Float32Array, rays: Float32Array, focal: [number, number], centre: [number, number] }} Projection */
 /** @typedef {import("./tile.js").TilePlace} TilePlace */
 /** @typedef {{ program: WebGLProgram, at: (name: string) => WebGLUniformLocation | null }} Program */
 
 /** Shown where there is nothing yet: a dim, warm grey.
  * @type {[number, number, number]} */
 export const GROUND = [0.13, 0.12, 0.11];
+
+/** A doorway's frame while one goes through: by how much each frame is wider than the opening, and its colour. */
+const FRAMES = /** @type {const} */ ([[1.16, [0.15, 0.13, 0.11]], [1.12, [0.97, 0.95, 0.91]], [1.03, [0.15, 0.13, 0.11]]]);
 
 /** The browser has no WebGL 2, or will not give it. */
 export class NoWebGl2 extends Error {}
@@ -27,15 +34,17 @@ export class Renderer {
   #tile;
   /** @type {Program} */
   #firstLight;
+  /** @type {Program} */
+  #doorway;
   /** @type {Projection} */
-  #projection = { window: new Float32Array(9), focal: [1, 1], centre: [0, 0] };
+  #projection = { window: new Float32Array(9), rays: new Float32Array(9), focal: [1, 1], centre: [0, 0] };
 
   /** @param {HTMLCanvasElement} canvas */
   constructor(canvas) {
-    const gl = canvas.getContext("webgl2", { alpha: false, antialias: false, depth: false, stencil: false });
+    const gl = canvas.getContext("webgl2", { alpha: false, antialias: false, depth: false, stencil: true });
     if (!gl) throw new NoWebGl2("no WebGL 2 here");
     this.#gl = gl;
-    [this.#tile, this.#firstLight] = this.#build();
+    [this.#tile, this.#firstLight, this.#doorway] = this.#build();
   }
 
   /** For those who draw over the picture: they leave all state as they found it, but for the program and the texture bound.
@@ -51,7 +60,7 @@ export class Renderer {
 
   /** The context has come back, empty. */
   restore() {
-    [this.#tile, this.#firstLight] = this.#build();
+    [this.#tile, this.#firstLight, this.#doorway] = this.#build();
   }
 
   /** Puts a picture on the card, its bytes as they are. @param {ImageBitmap} bitmap @returns {Picture} */
@@ -70,10 +79,10 @@ export class Renderer {
     this.#gl.deleteTexture(texture);
   }
 
-  /** Begins a frame. @param {View} view in the picture's frame @param {Size} size device pixels */
-  begin(view, size) {
+  /** Begins a frame on the canvas. @param {Size} size device pixels */
+  begin(size) {
     this.target(null);
-    this.aim(frustumOf(view, size), { x: 0, y: 0, ...size });
+    this.#gl.viewport(0, 0, size.width, size.height);
   }
 
   /** What is drawn from here on lands in this framebuffer, emptied; null is the canvas. @param {WebGLFramebuffer | null} framebuffer */
@@ -81,18 +90,75 @@ export class Renderer {
     const gl = this.#gl;
     gl.bindFramebuffer(gl.FRAMEBUFFER, framebuffer);
     gl.clearColor(...GROUND, 1);
-    gl.clear(gl.COLOR_BUFFER_BIT);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
   }
 
-  /** What is drawn from here on is seen through this window. @param {Frustum} frustum in the picture's frame @param {Viewport} viewport */
-  aim({ basis: { right, up, ahead }, focal, centre }, { x, y, width, height }) {
-    this.#projection = { window: new Float32Array([...right, ...up, ...ahead]), focal, centre };
+  /** What is drawn from here on is seen so. @param {View} view in the picture's frame @param {Size} size device pixels
+   * @param {Approach | null} [approach] in the picture's frame */
+  aim(view, size, approach = null) {
+    this.#aim(frustumOf(view, size), approach);
+  }
+
+  /** What is drawn from here on is seen by an eye, on its part of the target. @param {Frustum} frustum in the picture's frame
+   * @param {Viewport} viewport */
+  aimEye(frustum, { x, y, width, height }) {
     this.#gl.viewport(x, y, width, height);
+    this.#aim(frustum, null);
+  }
+
+  /** @param {Frustum} frustum @param {Approach | null} approach */
+  #aim({ basis: { right, up, ahead }, focal, centre }, approach) {
+    const [near, back] = [nearer(approach), nearer(approach && { ...approach, factor: 1 / approach.factor })];
+    this.#projection = {
+      window: new Float32Array([...near(right), ...near(up), ...near(ahead)]),
+      rays: new Float32Array([...back(right), ...back(up), ...back(ahead)]),
+      focal,
+      centre,
+    };
+  }
+
+  /** What is drawn from here until `whole` shows only so far, and only inside a doorway if there is one; that is drawn as it is
+   * seen now, with its frame. @param {readonly Vector[] | null} doorway corners in the picture's frame @param {number} opacity */
+  within(doorway, opacity) {
+    const gl = this.#gl;
+    gl.enable(gl.BLEND);
+    gl.blendColor(0, 0, 0, opacity);
+    gl.blendFunc(gl.CONSTANT_ALPHA, gl.ONE_MINUS_CONSTANT_ALPHA);
+    if (!doorway) return;
+    gl.enable(gl.STENCIL_TEST);
+    gl.stencilFunc(gl.ALWAYS, 1, 1);
+    gl.stencilOp(gl.KEEP, gl.KEEP, gl.REPLACE);
+    gl.colorMask(false, false, false, false);
+    this.#paint(doorway, FRAMES[0][1]);
+    gl.colorMask(true, true, true, true);
+    gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+    gl.stencilFunc(gl.NOTEQUAL, 1, 1);
+    for (const [wider, paint] of FRAMES) this.#paint(widened(doorway, wider), paint);
+    gl.stencilFunc(gl.EQUAL, 1, 1);
+  }
+
+  /** Ends what `within` began. */
+  whole() {
+    this.#gl.disable(this.#gl.BLEND);
+    this.#gl.disable(this.#gl.STENCIL_TEST);
+  }
+
+  /** @param {readonly Vector[]} corners @param {readonly [number, number, number]} paint */
+  #paint(corners, [red, green, blue]) {
+    const gl = this.#gl;
+    const { program, at } = this.#doorway;
+    gl.useProgram(program);
+    gl.uniformMatrix3fv(at("window"), false, this.#projection.window);
+    gl.uniform2fv(at("focal"), this.#projection.focal);
+    gl.uniform3fv(at("corners"), corners.flat());
+    gl.uniform4f(at("paint"), red, green, blue, 1);
+    gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
   }
 
   /** Draws the small picture of the whole sphere over the whole window. @param {Picture} picture */
   drawFirstLight(picture) {
     this.#use(this.#firstLight, picture);
+    this.#gl.uniformMatrix3fv(this.#firstLight.at("rays"), false, this.#projection.rays);
     this.#gl.drawArrays(this.#gl.TRIANGLES, 0, 3);
   }
 
@@ -101,6 +167,7 @@ export class Renderer {
     const gl = this.#gl;
     const { at } = this.#tile;
     this.#use(this.#tile, picture);
+    gl.uniformMatrix3fv(at("window"), false, this.#projection.window);
     gl.uniform3fv(at("corners"), corners);
     gl.uniform4fv(at("content"), content);
     gl.uniform1i(at("sharp"), sharp ? 1 : 0);
@@ -117,20 +184,46 @@ export class Renderer {
     const gl = this.#gl;
     gl.useProgram(program);
     gl.bindTexture(gl.TEXTURE_2D, texture);
-    gl.uniformMatrix3fv(at("window"), false, this.#projection.window);
     gl.uniform2fv(at("focal"), this.#projection.focal);
     gl.uniform2fv(at("centre"), this.#projection.centre);
   }
 
-  /** @returns {[Program, Program]} */
+  /** @returns {[Program, Program, Program]} */
   #build() {
     const gl = this.#gl;
     gl.pixelStorei(gl.UNPACK_COLORSPACE_CONVERSION_WEBGL, gl.NONE);
     gl.pixelStorei(gl.UNPACK_PREMULTIPLY_ALPHA_WEBGL, false);
     gl.disable(gl.DITHER);
-    return [buildProgram(gl, TILE_VERTEX, TILE_FRAGMENT), buildProgram(gl, FIRST_LIGHT_VERTEX, FIRST_LIGHT_FRAGMENT)];
+    return [
+      buildProgram(gl, TILE_VERTEX, TILE_FRAGMENT),
+      buildProgram(gl, FIRST_LIGHT_VERTEX, FIRST_LIGHT_FRAGMENT),
+      buildProgram(gl, DOORWAY_VERTEX, DOORWAY_FRAGMENT),
+    ];
   }
 }
+
+/** The map of an approach: across the way ahead everything grows by the factor, along it nothing changes.
+ * @param {Approach | null} approach @returns {(v: Vector) => Vector} */
+const nearer = (approach) => {
+  if (!approach) return (v) => v;
+  const { factor } = approach;
+  const way = directionOf(approach.heading, 0);
+  return (v) => {
+    const along = (1 - factor) * dot(v, way);
+    return [factor * v[0] + along * way[0], factor * v[1] + along * way[1], factor * v[2] + along * way[2]];
+  };
+};
+
+/** An opening with jambs and lintel round it; the threshold stays on the floor. @param {readonly Vector[]} corners @param {number} wider @returns {Vector[]} */
+const widened = (corners, wider) => {
+  const [left, right, footLeft, footRight] = corners;
+  const more = (wider - 1) / 2;
+  const beyond = (/** @type {Vector} */ [x, y, z], /** @type {Vector} */ to) =>
+    /** @type {Vector} */ ([to[0] + more * (to[0] - x), to[1] + more * (to[1] - y), to[2] + more * (to[2] - z)]);
+  const over = more * Math.hypot(right[0] - left[0], right[2] - left[2]);
+  const raised = (/** @type {Vector} */ [x, y, z]) => /** @type {Vector} */ ([x, y + over, z]);
+  return [raised(beyond(right, left)), raised(beyond(left, right)), beyond(footRight, footLeft), beyond(footLeft, footRight)];
+};
 
 /** @param {WebGL2RenderingContext} gl @param {string} vertex @param {string} fragment @returns {Program} */
 export const buildProgram = (gl, vertex, fragment) => {

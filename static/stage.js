@@ -4,6 +4,7 @@
 import { CanvasSize } from "./canvas-size.js";
 import { Motion } from "./motion.js";
 import { Pace } from "./pace.js";
+import { Passage } from "./passage.js";
 import { Renderer } from "./renderer.js";
 import { TextureCache } from "./texture-cache.js";
 import { TileQueue, fetchPicture } from "./tile-queue.js";
@@ -16,8 +17,10 @@ import { limitsFor, reshaped, within } from "./view.js";
 /** @typedef {import("./renderer.js").Picture} Picture */
 /** What came of asking for another picture: it stands; something else was asked for meanwhile; it cannot be had.
  * @typedef {"stands" | "replaced" | "missing"} Outcome */
+/** A picture to bring in, the view to bring it in with, and the way taken there (null: none, but a jump).
+ * @typedef {{ picture: StationPicture, view: View, way?: import("./walk.js").Way | null }} Destination */
 /** A picture on its way in; `entered` is called when it stands, before it is drawn.
- * @typedef {{ picture: StationPicture, view: View, entered: () => void, ended: (outcome: Outcome) => void }} Arrival */
+ * @typedef {Destination & { entered: () => void, ended: (outcome: Outcome) => void }} Arrival */
 /** `onFrame`: the view or the window has changed, before it is drawn. `onSettled`: every tile of the view is at its final level. `onTrouble`: a
  * file of the present view has failed more than once, or (null) it no longer does.
  * @typedef {{ onFrame: () => void, onSettled: () => void, onTrouble: (troubled: boolean) => void }} StageListener */
@@ -31,12 +34,10 @@ import { limitsFor, reshaped, within } from "./view.js";
  *   enters: (picture: StationPicture, view: View) => View, leaves: () => void }} Guest */
 
 const MEBIBYTE = 2 ** 20;
-/** Bytes of textures kept on the card; half on devices that say they have little memory. */
+/** Bytes of textures kept on the card; half on small devices. */
 const BUDGET_BYTES = 192 * MEBIBYTE;
 /** Uploads in one frame, so that no frame waits long for them. */
 const UPLOADS_A_FRAME = 4;
-/** A fade from one room to the next. */
-const FADE_MS = 280;
 /** A file that failed so often is worth a word to the visitor. */
 const TROUBLE_AFTER = 2;
 
@@ -52,6 +53,10 @@ export class Stage {
   #next = [];
   /** @type {Guest | null} */
   #guest = null;
+  /** Where the visitor points. @type {Destination | null} */
+  #pointedAt = null;
+  /** The way from the picture that is left. @type {{ passage: Passage, left: StationPicture } | null} */
+  #crossing = null;
   #motion = new Motion();
   #frameAsked = 0;
   #mustDraw = false;
@@ -59,8 +64,6 @@ export class Stage {
   #settled = false;
   #troubled = false;
   #stop = new AbortController();
-  #canvas;
-  #former;
   #listener;
   #renderer;
   #queue;
@@ -69,11 +72,8 @@ export class Stage {
   #size;
   #pace;
 
-  /** Throws NoWebGl2 where there is none. `former` is a plain canvas over the first, for the fade.
-   * @param {{ canvas: HTMLCanvasElement, former: HTMLCanvasElement }} canvases @param {StageListener} listener */
-  constructor({ canvas, former }, listener) {
-    this.#canvas = canvas;
-    this.#former = former;
+  /** Throws NoWebGl2 where there is none. @param {HTMLCanvasElement} canvas @param {StageListener} listener */
+  constructor(canvas, listener) {
     this.#listener = listener;
     const renderer = new Renderer(canvas);
     this.#renderer = renderer;
@@ -132,13 +132,25 @@ export class Stage {
   }
 
   /** Brings another picture in as soon as something of it stands; the old one stays until then.
-   * @param {StationPicture} picture @param {View} view @param {() => void} entered called before it is first drawn @returns {Promise<Outcome>} */
-  bring(picture, view, entered) {
+   * @param {Destination} destination @param {() => void} entered called before it is first drawn @returns {Promise<Outcome>} */
+  bring(destination, entered) {
     this.#arrival?.ended("replaced");
     return new Promise((ended) => {
-      this.#arrival = { picture, view, entered, ended };
+      this.#arrival = { ...destination, entered, ended };
       this.#askForFrame();
     });
+  }
+
+  /** Milliseconds that the passage under way takes in all; 0 where there is none. @returns {number} */
+  get passing() {
+    return this.#crossing?.passage.lasts ?? 0;
+  }
+
+  /** What is being pointed at is loaded at once, beside what the present view wants; null: nothing is.
+   * @param {Destination | null} destination */
+  pointAt(destination) {
+    this.#pointedAt = destination;
+    this.#askForFrame();
   }
 
   /** The pictures that may be asked for next: fetched ahead when there is nothing else to do. @param {StationPicture[]} pictures */
@@ -152,6 +164,7 @@ export class Stage {
   lend(guest) {
     this.#guest = guest;
     this.#settled = false;
+    this.#crossing = this.#pointedAt = null;
     this.#motion.stop();
     cancelAnimationFrame(this.#frameAsked);
     this.#frameAsked = 0;
@@ -182,8 +195,9 @@ export class Stage {
     if (this.#shown) {
       this.#cache.beginFrame();
       const complete = guest.draws(this.#shown, this.#cache);
-      if (complete && !this.#settled) this.#listener.onSettled();
+      const again = this.#settled;
       this.#settled = complete;
+      if (complete && !again) this.#listener.onSettled();
     }
     this.#cache.trim();
     this.#askForPictures();
@@ -251,7 +265,7 @@ export class Stage {
     this.#draw(now);
     this.#cache.trim();
     this.#askForPictures();
-    if (this.#motion.active || this.#queue.hasArrivals) this.#askForFrame();
+    if (this.#motion.active || this.#crossing || this.#queue.hasArrivals) this.#askForFrame();
   }
 
   #uploadArrivals() {
@@ -265,11 +279,11 @@ export class Stage {
   /** Lets the arriving picture in if something of it stands. */
   #welcome() {
     if (!this.#arrival) return;
-    const { picture, view, entered, ended } = this.#arrival;
+    const { picture, view, way, entered, ended } = this.#arrival;
     const wanted = within(view, this.limits(picture));
     if (!this.#mayEnter(picture, wanted)) return;
-    this.#fadeFrom(this.#shown, picture);
-    this.#arrival = null;
+    this.#crossing = this.#crossingTo(picture, way ?? null, wanted);
+    this.#arrival = this.#pointedAt = null;
     this.#motion.stop();
     this.#shown = picture;
     this.#view = this.#guest?.enters(picture, wanted) ?? wanted;
@@ -287,26 +301,23 @@ export class Stage {
     return picture.stands(view, this.#size.device, this.#cache);
   }
 
-  /** Keeps the last frame of the room that is left, and lets it fade over the next.
-   * @param {StationPicture | null} from @param {StationPicture} to */
-  #fadeFrom(from, to) {
+  /** A passage to another picture; none where there is nothing to leave, or the visitor wants no motion: a plain cut.
+   * @param {StationPicture} picture @param {import("./walk.js").Way | null} way @param {View} arrival */
+  #crossingTo(picture, way, arrival) {
+    const left = this.#shown;
     const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    if (!from || still || this.#guest || from.station.folder === to.station.folder) return;
-    from.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp: false });
-    const former = this.#former;
-    for (const fade of former.getAnimations()) fade.cancel();
-    Object.assign(former, this.#size.device);
-    former.getContext("2d")?.drawImage(this.#canvas, 0, 0);
-    const fade = former.animate([{ opacity: 1 }, { opacity: 0 }], { duration: FADE_MS, easing: "ease-in-out" });
-    fade.onfinish = () => Object.assign(former, { width: 0, height: 0 });
+    if (!left || still || this.#guest || left.station.folder === picture.station.folder) return null;
+    return { left, passage: new Passage({ former: this.#view, way, arrival, start: performance.now() }) };
   }
 
   /** @param {number} now */
   #draw(now) {
-    if (!this.#shown || !this.#mustDraw) return;
+    if (!this.#shown || !(this.#mustDraw || this.#crossing)) return;
     this.#cache.beginFrame();
     const sharp = this.#pace.isFine(now, this.#viewChanged);
     if (this.#viewChanged) this.#listener.onFrame();
+    this.#renderer.begin(this.#size.device);
+    if (this.#drawCrossing(this.#shown)) return;
     const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp });
     this.#viewChanged = false;
     this.#mustDraw = false;
@@ -314,6 +325,21 @@ export class Stage {
       this.#settled = true;
       this.#listener.onSettled();
     }
+  }
+
+  /** False where there is none, or no longer. @param {StationPicture} next @returns {boolean} */
+  #drawCrossing(next) {
+    const now = performance.now();
+    if (!this.#crossing || this.#crossing.passage.isOver(now)) {
+      this.#crossing = null;
+      return false;
+    }
+    const { passage, left } = this.#crossing;
+    const { css, device: size } = this.#size;
+    passage.draw(this.#renderer, this.#cache, { left, next, view: this.#view, css, size, now });
+    this.#viewChanged = false;
+    this.#mustDraw = true;
+    return true;
   }
 
   #askForPictures() {
@@ -329,7 +355,14 @@ export class Stage {
     const wanted = this.#guest?.wants(this.#shown, this.#cache) ?? this.#shown.wanted(this.#view, size, this.#cache);
     this.#reportTrouble(wanted.some(({ key }) => this.#queue.attemptsFailed(key) >= TROUBLE_AFTER));
     const idle = wanted.length === 0 && this.#settled;
-    this.#queue.want(idle ? this.#ahead() : wanted);
+    this.#queue.want(inTurn(wanted, [...this.#pointed(), ...(idle ? this.#ahead() : [])]));
+  }
+
+  /** What the room wants whose door is being pointed at. @returns {import("./tile-queue.js").Request[]} */
+  #pointed() {
+    if (!this.#pointedAt || savesData()) return [];
+    const { picture, view } = this.#pointedAt;
+    return picture.wanted(within(view, this.limits(picture)), this.#size.device, this.#cache);
   }
 
   /** A room whose first light does not come is not entered if there is one to stay in. */
@@ -349,8 +382,7 @@ export class Stage {
 
   /** What to fetch for the rooms behind the doors; nothing where the visitor saves data or the card is nearly full. @returns {import("./tile-queue.js").Request[]} */
   #ahead() {
-    const { connection } = /** @type {{ connection?: { saveData?: boolean } }} */ (navigator);
-    if (connection?.saveData || this.#cache.nearlyFull) return [];
+    if (savesData() || this.#cache.nearlyFull) return [];
     return this.#next.flatMap((picture) => picture.ahead()).filter(({ key }) => !this.#cache.has(key));
   }
 
@@ -371,6 +403,7 @@ export class Stage {
   /** @param {Event} event */
   #contextLost(event) {
     event.preventDefault();
+    this.#crossing = null;
     this.#cache.forget();
   }
 
@@ -381,8 +414,19 @@ export class Stage {
   }
 }
 
-/** @returns {number} */
+/** A device that says it has little memory, or is held in the hand and does not say. @returns {number} */
 const budget = () => {
   const { deviceMemory } = /** @type {{ deviceMemory?: number }} */ (navigator);
-  return deviceMemory !== undefined && deviceMemory <= 4 ? BUDGET_BYTES / 2 : BUDGET_BYTES;
+  const small = deviceMemory === undefined ? matchMedia("(pointer: coarse)").matches : deviceMemory <= 4;
+  return small ? BUDGET_BYTES / 2 : BUDGET_BYTES;
+};
+
+/** @returns {boolean} */
+const savesData = () => /** @type {{ connection?: { saveData?: boolean } }} */ (navigator).connection?.saveData ?? false;
+
+/** Two lists of requests as one, each of them served in turn, nothing twice.
+ * @param {import("./tile-queue.js").Request[]} first @param {import("./tile-queue.js").Request[]} second @returns {import("./tile-queue.js").Request[]} */
+const inTurn = (first, second) => {
+  const both = first.flatMap((request, i) => [request, ...second.slice(i, i + 1)]);
+  return [...new Map([...both, ...second.slice(first.length)].map((request) => [request.key, request])).values()];
 };

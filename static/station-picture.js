@@ -3,7 +3,8 @@
 
 import { chooseLevel, levelFor, tilesInFrustum, tilesInView } from "./tile-choice.js";
 import { tileName, tilePlace } from "./tile.js";
-import { inPicture } from "./walk.js";
+import { centreHeading, inPicture } from "./walk.js";
+import { radians } from "./sphere.js";
 
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
@@ -57,6 +58,14 @@ export class StationPicture {
     return tiles.map((tile) => ({ tile, request: this.#request(tileName(levels[tile.level], tile)) }));
   }
 
+  /** Directions in the tour's headings, in the picture's own frame.
+   * @param {readonly import("./sphere.js").Vector[]} directions @returns {import("./sphere.js").Vector[]} */
+  ownDirections(directions) {
+    const turn = radians(centreHeading(this.station));
+    const [cosine, sine] = [Math.cos(turn), Math.sin(turn)];
+    return directions.map(([right, up, ahead]) => [right * cosine - ahead * sine, up, right * sine + ahead * cosine]);
+  }
+
   /** Whether a file is one of this station's. @param {string} key @returns {boolean} */
   owns(key) {
     return key.startsWith(this.#folder);
@@ -100,9 +109,10 @@ export class StationPicture {
 
   /** Draws the view with what there is: first light, then coarser tiles, then finer ones where the sharp ones are
    * missing, then those. Says whether all of the sharp ones were there.
-   * @param {Renderer} renderer @param {Cache} cache @param {{ view: View, size: Size, sharp: boolean }} how @returns {boolean} */
-  draw(renderer, cache, { view, size, sharp }) {
-    renderer.begin(this.#own(view), size);
+   * @param {Renderer} renderer @param {Cache} cache
+   * @param {{ view: View, size: Size, sharp: boolean, approach?: import("./passage.js").Approach | null }} how @returns {boolean} */
+  draw(renderer, cache, { view, size, sharp, approach = null }) {
+    renderer.aim(this.#own(view), size, approach && inPicture(this.station, approach));
     const chosen = chooseLevel(this.station.levels, view, size);
     return this.#drawWith(renderer, cache, { chosen, inView: (level) => this.#inView(level, view, size), sharp });
   }

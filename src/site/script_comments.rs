@@ -5,8 +5,8 @@
 //! are those of ECMA-262, section 12 (lexical grammar): `/` after something that has a value divides, otherwise it begins
 //! a regular expression.
 
-/// The same module without its comments, blank lines and blanks at line ends. Every line break that a statement might
-/// end at is kept.
+/// The same module without its comments, blank lines, indentation and blanks at line ends. Every line break that a
+/// statement might end at is kept, and templates stay as they are.
 pub(super) fn strip(source: &str) -> String {
     let mut stripper = Stripper { source, at: 0, out: String::with_capacity(source.len()), ..Stripper::default() };
     stripper.code();
@@ -71,7 +71,7 @@ impl Stripper<'_> {
                 '\'' | '"' => self.string(next),
                 '`' => self.template(),
                 '/' if self.before != Before::Value => self.regular_expression(),
-                _ if next.is_whitespace() => self.copy(next.len_utf8()),
+                _ if next.is_whitespace() => self.blank(next),
                 _ if is_word(next) => self.word(),
                 _ => self.punctuation(next),
             }
@@ -87,7 +87,13 @@ impl Stripper<'_> {
         let length = self.rest()[2..].find("*/").map_or(self.rest().len(), |end| end + 4);
         let spans_lines = self.rest()[..length].contains(['\n', '\r', '\u{2028}', '\u{2029}']);
         self.at += length;
-        if spans_lines { self.end_line() } else { self.out.push(' ') }
+        if spans_lines { self.end_line() } else { self.blank_for_comment() }
+    }
+
+    fn blank_for_comment(&mut self) {
+        if !self.out.is_empty() && !self.out.ends_with(char::is_whitespace) {
+            self.out.push(' ');
+        }
     }
 
     fn line_break(&mut self) {
@@ -101,6 +107,15 @@ impl Stripper<'_> {
         self.out.truncate(kept);
         if !self.out.is_empty() && !self.out.ends_with('\n') {
             self.out.push('\n');
+        }
+    }
+
+    /// At a line's beginning a blank is indentation, which means nothing outside templates.
+    fn blank(&mut self, next: char) {
+        if self.out.is_empty() || self.out.ends_with('\n') {
+            self.at += next.len_utf8();
+        } else {
+            self.copy(next.len_utf8());
         }
     }
 
@@ -231,9 +246,27 @@ mod tests {
             strip("/* licence */\n\nlet a = 1; // one\n\n/** two\n lines */let b = 2;\n"),
             "let a = 1;\nlet b = 2;\n"
         );
-        assert_eq!(strip("return /* nothing\n*/ 1"), "return\n 1");
-        assert_eq!(strip("a /*x*/ + b"), "a   + b");
+        assert_eq!(strip("return /* nothing\n*/ 1"), "return\n1");
+        assert_eq!(strip("a /*x*/ + b"), "a  + b");
         assert_eq!(strip("let a/**/b"), "let a b");
+    }
+
+    #[test]
+    fn indentation_goes_except_where_it_is_text() {
+        assert_eq!(strip("{\n  a();\n\tb( c );\n}\n"), "{\na();\nb( c );\n}\n");
+        assert_eq!(
+            strip("a = `x\n  y ${\n  b +\n    `\n  z`}\n  `;\n  c;\n"),
+            "a = `x\n  y ${\nb +\n`\n  z`}\n  `;\nc;\n"
+        );
+        assert_eq!(strip("a = `\n`\n  b;\n"), "a = `\n`\nb;\n");
+        assert_eq!(strip("  /* a */ b;\n"), "b;\n");
+    }
+
+    /// A template may end in a line break just before a substitution: the blank after the brace is code all the same.
+    #[test]
+    fn a_template_that_ends_in_a_line_break_is_kept_whole() {
+        assert_eq!(strip("a = `b\n${ c }\n`;"), "a = `b\n${ c }\n`;");
+        assert_eq!(strip("a = 'b\\\n  c';"), "a = 'b\\\n  c';");
     }
 
     #[test]

@@ -13,6 +13,7 @@
 
 mod assemble;
 mod doors;
+pub mod doorway;
 mod drawing;
 mod files;
 mod headings;
