@@ -1,6 +1,6 @@
 // <enfilade-walk src="walk.json">: the walkthrough as a custom element, so that any page can hold it and a script can drive it.
 //
-// Properties: view. Methods: goTo, look. Events: enfilade-ready, enfilade-room, enfilade-view, enfilade-settled.
+// Properties: view. Methods: goTo, look, follow. Events: enfilade-ready, enfilade-room, enfilade-view, enfilade-settled.
 // This file joins the parts: what the visitor does becomes a view on the stage, and where the visitor is becomes an address.
 
 import { Furniture } from "./furniture.js";
@@ -52,6 +52,8 @@ export class EnfiladeWalk extends HTMLElement {
   /** @type {Input | null} */
   #input = null;
   #hands = new Hands();
+  /** @type {import("./gyroscope.js").Gyroscope | null} */
+  #gyroscope = null;
   #loading = new AbortController();
   #styled = Promise.resolve();
   #ready = false;
@@ -83,6 +85,12 @@ export class EnfiladeWalk extends HTMLElement {
     });
   }
 
+  /** Looks round as the device is turned, or no longer. True while it does: some devices have no gyroscope, some visitors say no.
+   * Some systems ask the visitor, and only if this is called from a click. @param {boolean} [on] @returns {Promise<boolean>} */
+  async follow(on = true) {
+    return on === (this.#gyroscope !== null) ? on : this.#turnWithDevice();
+  }
+
   connectedCallback() {
     for (const notice of document.querySelectorAll(".from-disk")) notice.remove();
     const shadow = this.shadowRoot ?? this.attachShadow({ mode: "open" });
@@ -100,10 +108,11 @@ export class EnfiladeWalk extends HTMLElement {
   disconnectedCallback() {
     this.#loading.abort();
     this.#input?.dispose();
+    this.#gyroscope?.stop();
     this.#trail?.dispose();
     this.#stage?.dispose();
     this.#furniture?.dispose();
-    this.#input = this.#trail = this.#stage = this.#furniture = this.#marks = this.#walk = this.#standing = null;
+    this.#gyroscope = this.#input = this.#trail = this.#stage = this.#furniture = this.#marks = this.#walk = this.#standing = null;
     this.#ready = false;
   }
 
@@ -309,6 +318,10 @@ export class EnfiladeWalk extends HTMLElement {
       }
       case "zoom":
         return stage.look(zoomedAbout(view, size, limits, deed));
+      case "pan":
+        return stage.look(turned(view, limits, deed));
+      case "orient":
+        return stage.look({ ...view, heading: view.heading + deed.heading, elevation: deed.elevation });
       case "turn":
         return stage.glide(turned(stage.destination, limits, deed), unlessStill(KEY_GLIDE_MS));
       case "nearer":
@@ -316,6 +329,22 @@ export class EnfiladeWalk extends HTMLElement {
       case "home":
         return stage.glide(this.#opening(this.#standing), unlessStill(LONG_GLIDE_MS));
     }
+  }
+
+  /** Begins to follow the device as it is turned, or leaves off. To be called from a click. True while it is followed.
+   * @returns {Promise<boolean>} */
+  async #turnWithDevice() {
+    if (this.#gyroscope) {
+      this.#gyroscope.stop();
+      this.#gyroscope = null;
+      return false;
+    }
+    const { Gyroscope } = await import("./gyroscope.js");
+    const gyroscope = new Gyroscope((turn) => this.#handle({ kind: "orient", ...turn }));
+    this.#gyroscope = gyroscope;
+    if (await gyroscope.start()) return true;
+    this.#gyroscope = null;
+    return false;
   }
 
   /** @returns {import("./address.js").Address} */

@@ -6,6 +6,7 @@
 // about the point one walks to. For directions that is a linear map ("approach", see renderer.js), so that straight edges stay
 // straight and the doorway in the picture and the outline drawn over it are one.
 
+export { Doorway } from "./doorway.js";
 import { clamp, directionOf, radians, turnBetween, wrapHeading } from "./sphere.js";
 import { directionAt } from "./view.js";
 
@@ -14,7 +15,7 @@ import { directionAt } from "./view.js";
 /** @typedef {import("./view.js").Size} Size */
 /** @typedef {import("./station-picture.js").StationPicture} StationPicture */
 /** @typedef {import("./walk.js").Way} Way */
-/** @typedef {import("./walk.js").Doorway} Doorway */
+/** @typedef {import("./walk.js").Doorway} Opening */
 /** Everything ahead in that heading grown by a factor, as if one had walked there. @typedef {{ heading: number, factor: number }} Approach */
 /** One of the two pictures at one moment, in its station's headings. @typedef {{ view: View, approach: Approach | null }} Pose */
 /** One moment: the picture that is left, the next one over it (inside the doorway where there is one), and how far that
@@ -68,14 +69,14 @@ export class Passage {
   }
 
   /** Draws a moment: the picture that is left, and the next one over it.
-   * @param {import("./renderer.js").Renderer} renderer @param {import("./station-picture.js").Cache} cache
+   * @param {{ renderer: import("./renderer.js").Renderer, doorway: import("./doorway.js").Doorway, cache: import("./station-picture.js").Cache }} on
    * @param {{ left: StationPicture, next: StationPicture, view: View, css: Size, size: Size, now: number }} what */
-  draw(renderer, cache, { left, next, view, css, size, now }) {
+  draw({ renderer, doorway, cache }, { left, next, view, css, size, now }) {
     const moment = this.at(view, css, now);
     left.draw(renderer, cache, { ...moment.left, size, sharp: false });
-    renderer.within(this.outline && left.ownDirections(this.outline), moment.opacity);
+    doorway.open(this.outline && left.ownDirections(this.outline), moment.opacity);
     next.draw(renderer, cache, { ...moment.next, size, sharp: false });
-    renderer.whole();
+    doorway.close();
   }
 
   /** @param {Way} way @param {View} view @param {Size} size @param {number} part @returns {Moment} */
@@ -105,7 +106,7 @@ export class Passage {
 }
 
 /** The opening on a plane one unit ahead: how far it reaches to the sides, up and (negative) down.
- * @param {Doorway} doorway @returns {{ side: number, up: number, down: number }} */
+ * @param {Opening} doorway @returns {{ side: number, up: number, down: number }} */
 const reachOf = ({ width, top, bottom }) => ({
   side: Math.max(Math.tan(radians(width / 2)), LEAST_REACH),
   up: Math.max(Math.tan(radians(top)), LEAST_REACH),

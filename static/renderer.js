@@ -1,6 +1,6 @@
 // WebGL 2: draws first light and tiles for one view. It decides nothing; it holds no list of what there is.
 
-import { DOORWAY_FRAGMENT, DOORWAY_VERTEX, FIRST_LIGHT_FRAGMENT, FIRST_LIGHT_VERTEX, TILE_FRAGMENT, TILE_VERTEX } from "./shaders.js";
+import { FIRST_LIGHT_FRAGMENT, FIRST_LIGHT_VERTEX, TILE_FRAGMENT, TILE_VERTEX } from "./shaders.js";
 import { directionOf, dot } from "./sphere.js";
 import { frustumOf } from "./view.js";
 
@@ -21,9 +21,6 @@ import { frustumOf } from "./view.js";
  * @type {[number, number, number]} */
 export const GROUND = [0.13, 0.12, 0.11];
 
-/** A doorway's frame while one goes through: by how much each frame is wider than the opening, and its colour. */
-const FRAMES = /** @type {const} */ ([[1.16, [0.15, 0.13, 0.11]], [1.12, [0.97, 0.95, 0.91]], [1.03, [0.15, 0.13, 0.11]]]);
-
 /** The browser has no WebGL 2, or will not give it. */
 export class NoWebGl2 extends Error {}
 
@@ -34,8 +31,6 @@ export class Renderer {
   #tile;
   /** @type {Program} */
   #firstLight;
-  /** @type {Program} */
-  #doorway;
   /** @type {Projection} */
   #projection = { window: new Float32Array(9), rays: new Float32Array(9), focal: [1, 1], centre: [0, 0] };
 
@@ -44,13 +39,18 @@ export class Renderer {
     const gl = canvas.getContext("webgl2", { alpha: false, antialias: false, depth: false, stencil: true });
     if (!gl) throw new NoWebGl2("no WebGL 2 here");
     this.#gl = gl;
-    [this.#tile, this.#firstLight, this.#doorway] = this.#build();
+    [this.#tile, this.#firstLight] = this.#build();
   }
 
-  /** For those who draw over the picture: they leave all state as they found it, but for the program and the texture bound.
-   * @returns {WebGL2RenderingContext} */
-  get gl() {
+  /** The context itself, for whoever draws between the pictures or over them, and leaves its state as it was found but for the program and the
+   * texture bound. @returns {WebGL2RenderingContext} */
+  get context() {
     return this.#gl;
+  }
+
+  /** How what is drawn now is seen. @returns {Projection} */
+  get projection() {
+    return this.#projection;
   }
 
   /** The context is gone: nothing can be drawn until it comes back. @returns {boolean} */
@@ -60,7 +60,7 @@ export class Renderer {
 
   /** The context has come back, empty. */
   restore() {
-    [this.#tile, this.#firstLight, this.#doorway] = this.#build();
+    [this.#tile, this.#firstLight] = this.#build();
   }
 
   /** Puts a picture on the card, its bytes as they are. @param {ImageBitmap} bitmap @returns {Picture} */
@@ -117,44 +117,6 @@ export class Renderer {
     };
   }
 
-  /** What is drawn from here until `whole` shows only so far, and only inside a doorway if there is one; that is drawn as it is
-   * seen now, with its frame. @param {readonly Vector[] | null} doorway corners in the picture's frame @param {number} opacity */
-  within(doorway, opacity) {
-    const gl = this.#gl;
-    gl.enable(gl.BLEND);
-    gl.blendColor(0, 0, 0, opacity);
-    gl.blendFunc(gl.CONSTANT_ALPHA, gl.ONE_MINUS_CONSTANT_ALPHA);
-    if (!doorway) return;
-    gl.enable(gl.STENCIL_TEST);
-    gl.stencilFunc(gl.ALWAYS, 1, 1);
-    gl.stencilOp(gl.KEEP, gl.KEEP, gl.REPLACE);
-    gl.colorMask(false, false, false, false);
-    this.#paint(doorway, FRAMES[0][1]);
-    gl.colorMask(true, true, true, true);
-    gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
-    gl.stencilFunc(gl.NOTEQUAL, 1, 1);
-    for (const [wider, paint] of FRAMES) this.#paint(widened(doorway, wider), paint);
-    gl.stencilFunc(gl.EQUAL, 1, 1);
-  }
-
-  /** Ends what `within` began. */
-  whole() {
-    this.#gl.disable(this.#gl.BLEND);
-    this.#gl.disable(this.#gl.STENCIL_TEST);
-  }
-
-  /** @param {readonly Vector[]} corners @param {readonly [number, number, number]} paint */
-  #paint(corners, [red, green, blue]) {
-    const gl = this.#gl;
-    const { program, at } = this.#doorway;
-    gl.useProgram(program);
-    gl.uniformMatrix3fv(at("window"), false, this.#projection.window);
-    gl.uniform2fv(at("focal"), this.#projection.focal);
-    gl.uniform3fv(at("corners"), corners.flat());
-    gl.uniform4f(at("paint"), red, green, blue, 1);
-    gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
-  }
-
   /** Draws the small picture of the whole sphere over the whole window. @param {Picture} picture */
   drawFirstLight(picture) {
     this.#use(this.#firstLight, picture);
@@ -188,17 +150,13 @@ export class Renderer {
     gl.uniform2fv(at("centre"), this.#projection.centre);
   }
 
-  /** @returns {[Program, Program, Program]} */
+  /** @returns {[Program, Program]} */
   #build() {
     const gl = this.#gl;
     gl.pixelStorei(gl.UNPACK_COLORSPACE_CONVERSION_WEBGL, gl.NONE);
     gl.pixelStorei(gl.UNPACK_PREMULTIPLY_ALPHA_WEBGL, false);
     gl.disable(gl.DITHER);
-    return [
-      buildProgram(gl, TILE_VERTEX, TILE_FRAGMENT),
-      buildProgram(gl, FIRST_LIGHT_VERTEX, FIRST_LIGHT_FRAGMENT),
-      buildProgram(gl, DOORWAY_VERTEX, DOORWAY_FRAGMENT),
-    ];
+    return [buildProgram(gl, TILE_VERTEX, TILE_FRAGMENT), buildProgram(gl, FIRST_LIGHT_VERTEX, FIRST_LIGHT_FRAGMENT)];
   }
 }
 
@@ -212,17 +170,6 @@ const nearer = (approach) => {
     const along = (1 - factor) * dot(v, way);
     return [factor * v[0] + along * way[0], factor * v[1] + along * way[1], factor * v[2] + along * way[2]];
   };
-};
-
-/** An opening with jambs and lintel round it; the threshold stays on the floor. @param {readonly Vector[]} corners @param {number} wider @returns {Vector[]} */
-const widened = (corners, wider) => {
-  const [left, right, footLeft, footRight] = corners;
-  const more = (wider - 1) / 2;
-  const beyond = (/** @type {Vector} */ [x, y, z], /** @type {Vector} */ to) =>
-    /** @type {Vector} */ ([to[0] + more * (to[0] - x), to[1] + more * (to[1] - y), to[2] + more * (to[2] - z)]);
-  const over = more * Math.hypot(right[0] - left[0], right[2] - left[2]);
-  const raised = (/** @type {Vector} */ [x, y, z]) => /** @type {Vector} */ ([x, y + over, z]);
-  return [raised(beyond(right, left)), raised(beyond(left, right)), beyond(footRight, footLeft), beyond(footLeft, footRight)];
 };
 
 /** @param {WebGL2RenderingContext} gl @param {string} vertex @param {string} fragment @returns {Program} */

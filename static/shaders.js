@@ -1,4 +1,4 @@
-// The programs on the graphics card: a tile as a flat square on the cube, first light round the whole sphere, and a doorway.
+// The two programs on the graphics card: a tile as a flat square on the cube, and first light round the whole sphere.
 
 /** Sixteen texels weighed. Keys, IEEE ASSP 29(6), 1981: the cubic convolution with a = −1/2 passes through the picture's own
  * values; the B-spline beside it is softer and never rings. `first` may wrap round (first light) or not (a tile, whose
@@ -78,25 +78,6 @@ void main() {
     }
   }
   colour = vec4(shown, 1.0);
-}`;
-
-/** A doorway's opening or its frame, in one colour. */
-export const DOORWAY_VERTEX = `#version 300 es
-precision highp float;
-uniform vec3 corners[4];
-uniform mat3 window;
-uniform vec2 focal;
-void main() {
-  vec3 seen = corners[gl_VertexID] * window;
-  gl_Position = vec4(focal * seen.xy, 0.0, seen.z);
-}`;
-
-export const DOORWAY_FRAGMENT = `#version 300 es
-precision mediump float;
-uniform vec4 paint;
-out vec4 colour;
-void main() {
-  colour = paint;
 }`;
 
 /** One triangle that covers the window; `ray` is the direction seen, not yet of length one. */

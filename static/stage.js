@@ -4,7 +4,6 @@
 import { CanvasSize } from "./canvas-size.js";
 import { Motion } from "./motion.js";
 import { Pace } from "./pace.js";
-import { Passage } from "./passage.js";
 import { Renderer } from "./renderer.js";
 import { TextureCache } from "./texture-cache.js";
 import { TileQueue, fetchPicture } from "./tile-queue.js";
@@ -55,8 +54,12 @@ export class Stage {
   #guest = null;
   /** Where the visitor points. @type {Destination | null} */
   #pointedAt = null;
-  /** The way from the picture that is left. @type {{ passage: Passage, left: StationPicture } | null} */
+  /** The way from the picture that is left.
+   * @type {{ passage: import("./passage.js").Passage, doorway: import("./doorway.js").Doorway, left: StationPicture } | null} */
   #crossing = null;
+  /** The module that draws the ways: loaded when one comes near; "none" where it cannot be had.
+   * @type {typeof import("./passage.js") | "none" | "coming" | null} */
+  #passages = null;
   #motion = new Motion();
   #frameAsked = 0;
   #mustDraw = false;
@@ -135,6 +138,7 @@ export class Stage {
    * @param {Destination} destination @param {() => void} entered called before it is first drawn @returns {Promise<Outcome>} */
   bring(destination, entered) {
     this.#arrival?.ended("replaced");
+    this.#loadPassages();
     return new Promise((ended) => {
       this.#arrival = { ...destination, entered, ended };
       this.#askForFrame();
@@ -150,6 +154,7 @@ export class Stage {
    * @param {Destination | null} destination */
   pointAt(destination) {
     this.#pointedAt = destination;
+    this.#loadPassages();
     this.#askForFrame();
   }
 
@@ -183,7 +188,7 @@ export class Stage {
 
   /** The graphics card's context. @returns {WebGL2RenderingContext} */
   get gl() {
-    return this.#renderer.gl;
+    return this.#renderer.context;
   }
 
   /** One frame of the guest's loop: takes in what has come, has it drawn, asks for what is missing. */
@@ -298,16 +303,23 @@ export class Stage {
    * @returns {boolean} */
   #mayEnter(picture, view) {
     if (this.#guest) return this.#cache.has(picture.firstLight.key) && this.#guest.admits();
-    return picture.stands(view, this.#size.device, this.#cache);
+    return picture.stands(view, this.#size.device, this.#cache) && this.#passages !== "coming";
   }
 
   /** A passage to another picture; none where there is nothing to leave, or the visitor wants no motion: a plain cut.
    * @param {StationPicture} picture @param {import("./walk.js").Way | null} way @param {View} arrival */
   #crossingTo(picture, way, arrival) {
-    const left = this.#shown;
-    const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    if (!left || still || this.#guest || left.station.folder === picture.station.folder) return null;
-    return { left, passage: new Passage({ former: this.#view, way, arrival, start: performance.now() }) };
+    const [left, passages] = [this.#shown, this.#passages];
+    if (!left || this.#guest || left.station.folder === picture.station.folder || wantsNoMotion() || !passages || typeof passages === "string") return null;
+    const passage = new passages.Passage({ former: this.#view, way, arrival, start: performance.now() });
+    return { left, passage, doorway: new passages.Doorway(this.#renderer) };
+  }
+
+  async #loadPassages() {
+    if (this.#passages || !this.#shown || wantsNoMotion()) return;
+    this.#passages = "coming";
+    this.#passages = await import("./passage.js").catch(() => /** @type {const} */ ("none"));
+    this.#askForFrame();
   }
 
   /** @param {number} now */
@@ -334,9 +346,9 @@ export class Stage {
       this.#crossing = null;
       return false;
     }
-    const { passage, left } = this.#crossing;
+    const { passage, left, doorway } = this.#crossing;
     const { css, device: size } = this.#size;
-    passage.draw(this.#renderer, this.#cache, { left, next, view: this.#view, css, size, now });
+    passage.draw({ renderer: this.#renderer, cache: this.#cache, doorway }, { left, next, view: this.#view, css, size, now });
     this.#viewChanged = false;
     this.#mustDraw = true;
     return true;
@@ -380,9 +392,10 @@ export class Stage {
     this.#listener.onTrouble(troubled);
   }
 
-  /** What to fetch for the rooms behind the doors; nothing where the visitor saves data or the card is nearly full. @returns {import("./tile-queue.js").Request[]} */
+  /** What to fetch for the rooms behind the doors, where the way there is loaded too; nothing where the visitor saves data or the card is nearly full. @returns {import("./tile-queue.js").Request[]} */
   #ahead() {
     if (savesData() || this.#cache.nearlyFull) return [];
+    if (this.#next.length > 0) this.#loadPassages();
     return this.#next.flatMap((picture) => picture.ahead()).filter(({ key }) => !this.#cache.has(key));
   }
 
@@ -420,6 +433,9 @@ const budget = () => {
   const small = deviceMemory === undefined ? matchMedia("(pointer: coarse)").matches : deviceMemory <= 4;
   return small ? BUDGET_BYTES / 2 : BUDGET_BYTES;
 };
+
+/** @returns {boolean} */
+const wantsNoMotion = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
 
 /** @returns {boolean} */
 const savesData = () => /** @type {{ connection?: { saveData?: boolean } }} */ (navigator).connection?.saveData ?? false;
