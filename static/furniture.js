@@ -13,9 +13,8 @@ import { make } from "./panels.js";
 /** See the top of this file. */
 export class Furniture {
   canvas = make("canvas", "");
-  former = make("canvas", "former");
-  /** Takes the keys; the canvases lie in it. */
-  picture = make("div", "picture", this.canvas, this.former);
+  /** Takes the keys; the canvas lies in it. */
+  picture = make("div", "picture", this.canvas);
   marks = make("div", "marks");
   /** Takes the hands. */
   window = make("div", "window", this.picture, this.marks);
@@ -79,11 +78,6 @@ export class Furniture {
     this.#compass.show(walk.knowsNorth(standing), heading, say);
   }
 
-  /** What can be read at the window's edge now; nothing where there is nothing. @returns {string} */
-  get saying() {
-    return this.#status.classList.contains("unseen") ? "" : (this.#status.textContent ?? "");
-  }
-
   /** Says something at the window's edge, and to those who listen; nothing for an empty text.
    * @param {string} text @param {{ quietly?: boolean, after?: number }} [how] `quietly`: only to those who listen; `after`: not before so many
    * milliseconds have passed without another word */
@@ -95,6 +89,11 @@ export class Furniture {
     };
     if (after > 0) this.#patience = setTimeout(speak, after);
     else speak();
+  }
+
+  /** What can be read at the window's edge now; nothing where there is nothing. @returns {string} */
+  get saying() {
+    return this.#status.classList.contains("unseen") ? "" : (this.#status.textContent ?? "");
   }
 
   dispose() {

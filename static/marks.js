@@ -14,7 +14,7 @@ import { facing, pointOf } from "./view.js";
 /** `width` is that of its drawing and its caption, in CSS pixels.
  * @typedef {{ hotspot: Hotspot, direction: import("./sphere.js").Vector, button: HTMLButtonElement, leader: HTMLElement, width: number,
  *   below: number }} Mark */
-/** @typedef {{ onChosen: (hotspot: Hotspot) => void, onSought: (view: View) => void }} MarksListener */
+/** @typedef {{ onChosen: (hotspot: Hotspot) => void, onPointedAt: (hotspot: Hotspot) => void, onSought: (view: View) => void }} MarksListener */
 
 const SVG = "http://www.w3.org/2000/svg";
 /** A mark this far inside the window's edge counts as in view. */
@@ -142,6 +142,7 @@ export class Marks {
     leader.hidden = true;
     button.append(leader, drawing(kind), caption);
     button.addEventListener("click", () => this.#listener.onChosen(hotspot));
+    for (const sign of ["pointerenter", "focus"]) button.addEventListener(sign, () => this.#listener.onPointedAt(hotspot));
     // A mark that has been reached by Tab and cannot be seen: the view turns to it.
     button.addEventListener("focus", () => button.classList.contains("away") && this.#seek(hotspot));
     return { hotspot, direction: directionOf(heading, elevation), button, leader, width: 0, below: 0 };

@@ -120,11 +120,14 @@ class MoreSheet {
 /** A button that appears once it is known that this device can do it. @param {import("./panels.js").Tool} tool @param {Say} say
  * @returns {HTMLButtonElement} */
 const toolButton = ({ word, offered, act }, say) => {
-  const choice = button("", act, say(word));
+  const choice = button(word, act, say(word));
   choice.hidden = true;
-  offered().then((can) => {
-    choice.hidden = !can;
-  });
+  offered().then(
+    (can) => {
+      choice.hidden = !can;
+    },
+    (error) => console.warn("enfilade-walk:", error),
+  );
   return choice;
 };
 

@@ -43,7 +43,8 @@ export class Sheets {
     this.element = make("dialog", "sheet", make("div", "top", this.#heading, this.#close), this.#body);
     this.element.setAttribute("aria-labelledby", this.#heading.id);
     root.addEventListener("keydown", (event) => {
-      if (event.key === "Escape" && this.#open && !event.defaultPrevented) this.close();
+      // A dialog over the sheet closes alone.
+      if (event.key === "Escape" && this.#open && !root.querySelector("dialog:modal")) this.close();
     });
     root.append(this.element);
   }

@@ -6,10 +6,12 @@ import { turnBetween } from "./sphere.js";
 /** Ids. @typedef {{ room: string, station: string }} Place */
 /** Degrees; `fieldOfView` null where the photographer did not say. @typedef {{ heading: number, elevation: number, fieldOfView: number | null }} Opening */
 /** @typedef {{ src: string, alternative: string }} NotePicture */
-/** A way out: a door to another room, or a step to another station of this one. `arriveHeading` is where one then looks; `at` is the
- * doorway's place on the plan.
- * @typedef {{ kind: "door" | "step", heading: number, elevation: number, name: string, to: Place, arriveHeading: number | null,
- *   at?: [number, number] | null }} Way */
+/** A door's opening as it is seen, degrees: its width, and the elevations of lintel and threshold.
+ * @typedef {{ width: number, top: number, bottom: number }} Doorway */
+/** What doors and steps have in common. `arriveHeading` is where one looks on arriving.
+ * @typedef {{ heading: number, elevation: number, name: string, to: Place, arriveHeading: number | null }} Leading */
+/** A way out: a door to another room, or a step to another station of this one. `at` is the doorway's place on the plan.
+ * @typedef {(Leading & { kind: "door", doorway: Doorway, at?: [number, number] | null }) | (Leading & { kind: "step" })} Way */
 /** @typedef {{ kind: "note", heading: number, elevation: number, name: string, text: string, picture: NotePicture | null,
  *   link?: string | null }} Note */
 /** @typedef {Way | Note} Hotspot */

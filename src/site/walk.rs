@@ -8,7 +8,7 @@
 //! a language that is not there takes the tour's own. So a tour in one language has nothing but strings.
 
 use crate::sphere::Heading;
-use crate::tour::{StationKey, Text};
+use crate::tour::{self, StationKey, Text};
 use serde::{Serialize, Serializer};
 
 /// Raised when a viewer made for an older `walk.json` could no longer read a newer one.
@@ -132,6 +132,7 @@ pub enum Hotspot {
         to: Target,
         arrive_heading: Option<Number>,
         at: Option<[Number; 2]>,
+        doorway: Doorway,
     },
     /// To another station of this room.
     Step { heading: Number, elevation: Number, name: Text, to: Target, arrive_heading: Option<Number> },
@@ -145,6 +146,18 @@ pub enum Hotspot {
         /// An address with `https:`, `http:` or `mailto:`.
         link: Option<String>,
     },
+}
+
+/// The outline of a door's opening as it is seen: upright sides, half the width to either side of the door's heading. The
+/// next room is shown inside it on the way through.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Doorway {
+    /// From side to side.
+    pub width: Number,
+    /// Elevation of the lintel.
+    pub top: Number,
+    /// Elevation of the threshold, below the lintel's.
+    pub bottom: Number,
 }
 
 /// A note's picture.
@@ -170,6 +183,16 @@ impl Target {
     /// The station of this key.
     pub fn of(key: &StationKey) -> Self {
         Target { room: key.room.to_string(), station: key.station.to_string() }
+    }
+}
+
+impl From<&tour::doorway::Doorway> for Doorway {
+    fn from(seen: &tour::doorway::Doorway) -> Self {
+        Doorway {
+            width: Number::of(seen.width_deg),
+            top: Number::of(seen.top_deg),
+            bottom: Number::of(seen.bottom_deg),
+        }
     }
 }
 

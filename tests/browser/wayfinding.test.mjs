@@ -293,3 +293,18 @@ test("a panel that does not come is said, and comes when it is asked for again",
   await openSheet(page, "Rooms");
   await end();
 });
+
+test("looking by turning the device is offered on touch screens, and only there", { skip }, async () => {
+  for (const [hasTouch, offered] of [[true, 1], [false, 0]]) {
+    const { page, close: end } = await furnishedPage(site, { viewport: PHONE, hasTouch, isMobile: hasTouch });
+    await open(page, `${site.url}#room=hall&heading=92&elevation=0&fov=45`);
+    await openSheet(page, "More");
+    const turn = page.getByRole("button", { name: "Look by turning the device" });
+    if (offered) {
+      await turn.tap();
+      await page.waitForFunction(() => performance.getEntriesByType("resource").some(({ name }) => name.endsWith("/gyroscope.js")));
+    } else await page.getByRole("button", { name: "Opening view" }).waitFor();
+    assert.equal(await turn.count(), offered);
+    await end();
+  }
+});
