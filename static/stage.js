@@ -218,7 +218,7 @@ export class Stage {
     if (!this.#arrival) return;
     const { picture, view, way, entered, ended } = this.#arrival;
     const wanted = within(view, this.limits(picture));
-    if (!picture.stands(wanted, this.#size.device, this.#cache) || this.#passages === "coming") return;
+    if (!picture.stands(wanted, this.#size.counted, this.#cache) || this.#passages === "coming") return;
     this.#crossing = this.#crossingTo(picture, way ?? null, wanted);
     this.#arrival = this.#pointedAt = null;
     this.#motion.stop();
@@ -255,7 +255,7 @@ export class Stage {
     if (this.#viewChanged) this.#listener.onFrame();
     this.#renderer.begin(this.#size.device);
     if (this.#drawCrossing(this.#shown)) return;
-    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp });
+    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.counted, sharp });
     this.#viewChanged = false;
     this.#mustDraw = false;
     if (complete && sharp && !this.#motion.active && !this.#settled) {
@@ -272,7 +272,7 @@ export class Stage {
       return false;
     }
     const { passage, left, doorway } = this.#crossing;
-    const { css, device: size } = this.#size;
+    const { css, counted: size } = this.#size;
     passage.draw({ renderer: this.#renderer, cache: this.#cache, doorway }, { left, next, view: this.#view, css, size, now });
     this.#viewChanged = false;
     this.#mustDraw = true;
@@ -280,7 +280,7 @@ export class Stage {
   }
 
   #askForPictures() {
-    const size = this.#size.device;
+    const size = this.#size.counted;
     if (this.#arrival) {
       const { picture, view } = this.#arrival;
       this.#queue.want(picture.wanted(within(view, this.limits(picture)), size, this.#cache));
@@ -298,7 +298,7 @@ export class Stage {
   #pointed() {
     if (!this.#pointedAt || savesData()) return [];
     const { picture, view } = this.#pointedAt;
-    return picture.wanted(within(view, this.limits(picture)), this.#size.device, this.#cache);
+    return picture.wanted(within(view, this.limits(picture)), this.#size.counted, this.#cache);
   }
 
   /** A room whose first light does not come is not entered if there is one to stay in. */
