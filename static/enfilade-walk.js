@@ -241,32 +241,11 @@ export class EnfiladeWalk extends HTMLElement {
       choose: (hotspot) => this.#choose(hotspot),
       handle: (deed) => this.#handle(deed),
       speak: (language) => this.#walk && void this.#speak(this.#walk, language, this.#loading.signal),
-      announce: (text) => this.#furniture?.say(text),
       link: () => new URL(writeAddress(this.#address()), location.href).href,
-      tools: this.#tools(),
+      turnWithDevice: () => void this.#turnWithDevice(),
+      stage: /** @type {Stage} */ (this.#stage),
+      furniture: /** @type {Furniture} */ (this.#furniture),
     };
-  }
-
-  /** What only some devices can do. @returns {import("./panels.js").Tool[]} */
-  #tools() {
-    const [stage, furniture] = [/** @type {Stage} */ (this.#stage), /** @type {Furniture} */ (this.#furniture)];
-    /** @type {import("./immersive.js").ImmersionHost} */
-    const host = {
-      stage,
-      root: furniture.root,
-      say: (word, filled) => this.#say(word, filled),
-      address: (path) => this.#walk?.address(path) ?? path,
-      choose: (way) => this.#choose(way),
-      sentence: () => furniture.saying,
-      tell: (text, quietly = false) => furniture.say(text, { quietly }),
-      cautioned: false,
-    };
-    const isTurned = matchMedia("(any-pointer: coarse)").matches && "DeviceOrientationEvent" in window;
-    const immersive = () => import("./immersive.js");
-    return [
-      { word: "turnWithDevice", offered: async () => isTurned, act: () => void this.#turnWithDevice() },
-      { word: "vr", offered: async () => (await immersive()).offersImmersion(), act: async () => (await immersive()).enterImmersion(host) },
-    ];
   }
 
   /** Where there is no WebGL 2. */

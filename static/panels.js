@@ -12,7 +12,8 @@
  * @typedef {{ word: import("./words.js").Word, offered: () => Promise<boolean>, act: () => void }} Tool */
 /** What a sheet may ask for. `link` is an address of the present view.
  * @typedef {{ goTo: (place: Place) => void, choose: (hotspot: Hotspot) => void, handle: (deed: import("./hands.js").Deed) => void,
- *   speak: (language: string) => void, announce: (text: string) => void, link: () => string, host: HTMLElement, tools: Tool[] }} Deeds */
+ *   speak: (language: string) => void, link: () => string, host: HTMLElement, turnWithDevice: () => void,
+ *   stage: import("./stage.js").Stage, furniture: import("./furniture.js").Furniture }} Deeds */
 /** A sheet's content: `draw` when the place or the language is another, `turn` when the view is.
  * @typedef {{ element: HTMLElement, heading: (scene: Scene) => string, draw: (scene: Scene) => void, turn: (scene: Scene) => void }} Content */
 

@@ -2,6 +2,7 @@
 // and what only some devices can do.
 
 import { button, make } from "./panels.js";
+import { toolsOf } from "./tools.js";
 
 /** @typedef {import("./panels.js").Scene} Scene */
 /** @typedef {import("./panels.js").Content} Content */
@@ -53,10 +54,12 @@ class MoreSheet {
   /** Where a link stands that must be copied by hand. */
   #link = make("div", "link-place");
   #deeds;
+  #tools;
 
-  /** @param {Deeds} deeds */
-  constructor(deeds) {
+  /** @param {Deeds} deeds @param {() => Scene | null} scene */
+  constructor(deeds, scene) {
     this.#deeds = deeds;
+    this.#tools = toolsOf(deeds, scene);
   }
 
   /** @param {Scene} scene @returns {string} */
@@ -67,11 +70,11 @@ class MoreSheet {
   /** @param {Scene} scene */
   draw(scene) {
     const { say } = scene;
-    const { handle, speak, tools } = this.#deeds;
+    const { handle, speak } = this.#deeds;
     const hadFocus = this.element.matches(":focus-within");
     this.#link.replaceChildren();
     this.element.replaceChildren(
-      make("div", "choices", ...this.#fullScreen(say), button("", () => this.#copyLink(say), say("copyLink")), ...tools.map((tool) => toolButton(tool, say))),
+      make("div", "choices", ...this.#fullScreen(say), button("", () => this.#copyLink(say), say("copyLink")), ...this.#tools.map((tool) => toolButton(tool, say))),
       this.#link,
       ...languageChoice(speak, scene),
       make("h3", "", say("lookAround")),
@@ -103,7 +106,7 @@ class MoreSheet {
     try {
       await navigator.clipboard.writeText(link);
       this.#link.replaceChildren();
-      this.#deeds.announce(say("linkCopied"));
+      this.#deeds.furniture.say(say("linkCopied"));
     } catch {
       // No permission, as in most frames, or no secure page: the visitor copies it by hand.
       const field = make("input", "");
@@ -131,5 +134,5 @@ const toolButton = ({ word, offered, act }, say) => {
   return choice;
 };
 
-/** @param {Deeds} deeds @returns {import("./panels.js").Content} */
-export const create = (deeds) => new MoreSheet(deeds);
+/** @param {Deeds} deeds @param {() => void} _close @param {() => Scene | null} scene @returns {Content} */
+export const create = (deeds, _close, scene) => new MoreSheet(deeds, scene);

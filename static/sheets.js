@@ -8,7 +8,7 @@ import { button, make } from "./panels.js";
 /** @typedef {import("./panels.js").Deeds} Deeds */
 /** @typedef {import("./panels.js").Content} Content */
 
-/** @type {Record<SheetName, () => Promise<{ create: (deeds: Deeds, close: () => void) => Content }>>} */
+/** @type {Record<SheetName, () => Promise<{ create: (deeds: Deeds, close: () => void, scene: () => Scene | null) => Content }>>} */
 const CONTENTS = {
   rooms: () => import("./sheet-rooms.js"),
   plan: () => import("./sheet-plan.js"),
@@ -88,7 +88,7 @@ export class Sheets {
   /** Opens a sheet, or folds it away if it is the open one. @param {SheetName} name */
   async toggle(name) {
     if (this.#open === name) return this.close();
-    const content = (this.#contents[name] ??= (await this.#loaded(CONTENTS[name]))?.create(this.#deeds, () => this.close()));
+    const content = (this.#contents[name] ??= (await this.#loaded(CONTENTS[name]))?.create(this.#deeds, () => this.close(), this.#scene));
     if (!content) return;
     this.close();
     this.#open = name;
@@ -110,7 +110,7 @@ export class Sheets {
     } catch (error) {
       console.warn("enfilade-walk:", error);
       this.#styled = null;
-      this.#deeds.announce(this.#scene()?.say("panelMissing") ?? "");
+      this.#deeds.furniture.say(this.#scene()?.say("panelMissing") ?? "");
       return undefined;
     }
   }

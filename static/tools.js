@@ -1,0 +1,24 @@
+// What only some devices can do: looking by turning the device, and a headset. What it takes is loaded when it is asked for.
+
+/** @typedef {import("./panels.js").Tool} Tool */
+
+/** @param {import("./panels.js").Deeds} deeds @param {() => import("./panels.js").Scene | null} scene @returns {Tool[]} */
+export const toolsOf = ({ stage, furniture, choose, turnWithDevice }, scene) => {
+  /** @type {import("./immersive.js").ImmersionHost} */
+  const host = {
+    stage,
+    root: furniture.root,
+    say: (word, filled) => scene()?.say(word, filled) ?? "",
+    address: (path) => scene()?.walk.address(path) ?? path,
+    choose,
+    sentence: () => furniture.saying,
+    tell: (text, quietly = false) => furniture.say(text, { quietly }),
+    cautioned: false,
+  };
+  const immersive = () => import("./immersive.js");
+  const isTurned = async () => matchMedia("(any-pointer: coarse)").matches && "DeviceOrientationEvent" in window;
+  return [
+    { word: "turnWithDevice", offered: isTurned, act: turnWithDevice },
+    { word: "vr", offered: async () => (await immersive()).offersImmersion(), act: async () => (await immersive()).enterImmersion(host) },
+  ];
+};
