@@ -31,8 +31,9 @@ test("in a frame on another origin one walks, fills the screen and copies a link
   const errors = [];
   for (const [path, mayAll] of [["/frame", true], ["/bare", false]]) {
     const page = await context.newPage();
-    // The page around has no icon, and a frame that may not copy is told so by the browser.
-    const isExpected = (message) => message.location().url.endsWith("favicon.ico") || (!mayAll && message.text().includes("The Clipboard API has been blocked"));
+    // The page around has no icon, and the browser says what a frame may not: copy, ask for a headset.
+    const refusals = ["The Clipboard API has been blocked", "xr-spatial-tracking is not allowed"];
+    const isExpected = (message) => message.location().url.endsWith("favicon.ico") || (!mayAll && refusals.some((refusal) => message.text().includes(refusal)));
     page.on("console", (message) => message.type() === "error" && !isExpected(message) && errors.push(message.text()));
     page.on("pageerror", (error) => errors.push(String(error)));
     await page.goto(`${host}${path}`);
