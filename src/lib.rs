@@ -9,6 +9,7 @@
 //! | [`description`] | what the photographer wrote: `tour.yaml` and the places of its values |
 //! | [`tour`] | what is known: a checked [`tour::Tour`]; geometry of plan, doors and views |
 //! | [`picture`] | reading, colour and metadata of picture files |
+//! | [`darkroom`] | one file a step from shots to a finished sphere, and the recipe that orders them |
 //! | [`tiles`] | the pyramid's layout, cutting and encoding |
 //! | [`store`] | the cache of finished work |
 //! | [`workshop`] | a Tour becomes independent jobs with keys; runs what is not in the store |
@@ -17,6 +18,7 @@
 //! | [`cli`] | one file a command |
 
 pub mod cli;
+pub mod darkroom;
 pub mod description;
 pub mod picture;
 pub mod preview;

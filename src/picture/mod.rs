@@ -18,6 +18,7 @@ mod format;
 mod gpano;
 mod header;
 mod jpeg;
+pub mod linear;
 mod place;
 mod profile;
 mod rows;

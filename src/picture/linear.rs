@@ -1,0 +1,195 @@
+//! The darkroom's working picture: linear light with wide primaries, deep enough that no step's rounding shows.
+//!
+//! Light adds up, so everything that blends, blurs or weighs works on numbers that are proportional to it. The primaries are
+//! those of ITU-R BT.2020, wide enough for what cameras and screens write; a colour beyond them has a negative channel and
+//! keeps it. 1 is the white of the file that was read; what is brighter (a merged bracket) lies above.
+
+use super::YccPicture;
+use half::f16;
+use half::slice::HalfFloatSliceExt;
+
+/// From linear sRGB to linear BT.2020, both D65. Computed from the primaries of ITU-R BT.709-6 and BT.2020-2 (items 1.3 and 1.4 of both).
+/// Rows add up to 1: a grey stays the same number in all three channels.
+pub const SRGB_TO_BT2020: [[f32; 3]; 3] = [
+    [0.627_403_9, 0.329_283_04, 0.043_313_067],
+    [0.069_097_29, 0.919_540_4, 0.011_362_316],
+    [0.016_391_44, 0.088_013_31, 0.895_595_25],
+];
+
+/// The way back, its inverse.
+pub const BT2020_TO_SRGB: [[f32; 3]; 3] = [
+    [1.660_491, -0.587_641_14, -0.072_849_86],
+    [-0.124_550_47, 1.132_899_9, -0.008_349_42],
+    [-0.018_150_76, -0.100_578_9, 1.118_729_7],
+];
+
+/// Weights of linear BT.2020 red, green and blue in luminance (ITU-R BT.2020-2, from its primaries and white).
+pub const LUMINANCE: [f32; 3] = [0.262_700_2, 0.677_998_07, 0.059_301_72];
+
+/// One row, a channel each, `width` numbers long.
+pub type Row = [Vec<f32>; 3];
+
+/// A whole sphere that can be read row by row as linear BT.2020, however it is kept. Twice as wide as high, width even.
+pub trait LinearRows: Sync {
+    /// Columns and rows.
+    fn size(&self) -> (usize, usize);
+    /// Reads row `y` from the top into `row`, whose vectors are as long as the picture is wide.
+    fn read(&self, y: usize, row: &mut Row);
+}
+
+/// An empty row for a picture of that width.
+pub fn empty_row(width: usize) -> Row {
+    std::array::from_fn(|_| vec![0.0; width])
+}
+
+/// An equirectangular picture in linear BT.2020, half floats, one plane a channel, rows without padding.
+/// Six bytes a pixel: 201 MB at 8192×4096. Every number is finite.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LinearPicture {
+    /// Columns, even.
+    pub width: usize,
+    /// Rows, half as many.
+    pub height: usize,
+    /// Red, green and blue, `width × height` each.
+    pub planes: [Vec<f16>; 3],
+}
+
+impl LinearPicture {
+    /// All black.
+    pub fn black(width: usize, height: usize) -> Self {
+        LinearPicture { width, height, planes: std::array::from_fn(|_| vec![f16::ZERO; width * height]) }
+    }
+
+    /// Any other picture, kept as half floats. Infinities become the largest number that there is, what is not a number
+    /// becomes black.
+    pub fn of(rows: &dyn LinearRows) -> Self {
+        let (width, height) = rows.size();
+        let mut picture = LinearPicture::black(width, height);
+        let mut row = empty_row(width);
+        for y in 0..height {
+            rows.read(y, &mut row);
+            for (plane, channel) in picture.planes.iter_mut().zip(&mut row) {
+                channel.iter_mut().for_each(|value| *value = finite(*value));
+                plane[y * width..][..width].convert_from_f32_slice(channel);
+            }
+        }
+        picture
+    }
+}
+
+impl LinearRows for LinearPicture {
+    fn size(&self) -> (usize, usize) {
+        (self.width, self.height)
+    }
+
+    fn read(&self, y: usize, row: &mut Row) {
+        for (plane, channel) in self.planes.iter().zip(row) {
+            plane[y * self.width..][..self.width].convert_to_f32_slice(channel);
+        }
+    }
+}
+
+/// A number that a half float can hold.
+pub fn finite(value: f32) -> f32 {
+    const LARGEST: f32 = 65504.0;
+    if value.is_nan() { 0.0 } else { value.clamp(-LARGEST, LARGEST) }
+}
+
+/// An 8-bit picture is read as it is: its light is worked out a row at a time. Full chroma is wanted here; of halved chroma each
+/// sample serves its four pixels.
+impl LinearRows for YccPicture {
+    fn size(&self) -> (usize, usize) {
+        (self.width, self.height)
+    }
+
+    fn read(&self, y: usize, row: &mut Row) {
+        let (chroma_width, _) = self.chroma_size();
+        let shift = usize::from(chroma_width != self.width);
+        let luma = &self.y[y * self.width..][..self.width];
+        let cb = &self.cb[(y >> shift) * chroma_width..][..chroma_width];
+        let cr = &self.cr[(y >> shift) * chroma_width..][..chroma_width];
+        let table = light_of_srgb();
+        let [red, green, blue] = row;
+        for x in 0..self.width {
+            let (y, cb, cr) =
+                (f32::from(luma[x]), f32::from(cb[x >> shift]) - 128.0, f32::from(cr[x >> shift]) - 128.0);
+            // ITU-T T.871 section 7.
+            let encoded = [y + 1.402 * cr, y - 0.344_136_3 * cb - 0.714_136_3 * cr, y + 1.772 * cb];
+            let light = encoded.map(|value| table[(value.clamp(0.0, 255.0) * STEPS_PER_COUNT + 0.5) as usize]);
+            [red[x], green[x], blue[x]] = through(&SRGB_TO_BT2020, light);
+        }
+    }
+}
+
+/// A matrix times a colour, in a fixed order.
+#[inline(always)]
+pub fn through(matrix: &[[f32; 3]; 3], [r, g, b]: [f32; 3]) -> [f32; 3] {
+    matrix.map(|row| row[0] * r + row[1] * g + row[2] * b)
+}
+
+/// Steps of the table for one count of 8-bit sRGB; finer than any rounding that follows.
+const STEPS_PER_COUNT: f32 = 16.0;
+
+/// Linear light of sRGB values 0 to 255 in steps of 1/16 (IEC 61966-2-1).
+fn light_of_srgb() -> &'static [f32] {
+    static TABLE: std::sync::OnceLock<Vec<f32>> = std::sync::OnceLock::new();
+    TABLE.get_or_init(|| {
+        let steps = 255 * STEPS_PER_COUNT as usize;
+        (0..=steps).map(|step| srgb_to_light(step as f64 / steps as f64) as f32).collect()
+    })
+}
+
+/// Linear light, 0 to 1, of an sRGB value, 0 to 1 (IEC 61966-2-1).
+pub fn srgb_to_light(value: f64) -> f64 {
+    if value <= 0.040_45 { value / 12.92 } else { libm::pow((value + 0.055) / 1.055, 2.4) }
+}
+
+/// The sRGB value, 0 to 1, of linear light, 0 to 1 (IEC 61966-2-1).
+pub fn light_to_srgb(light: f64) -> f64 {
+    if light <= 0.003_130_8 { 12.92 * light } else { 1.055 * libm::pow(light, 1.0 / 2.4) - 0.055 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::Chroma;
+
+    fn grey(value: u8) -> YccPicture {
+        YccPicture { width: 4, height: 2, chroma: Chroma::Full, y: vec![value; 8], cb: vec![128; 8], cr: vec![128; 8] }
+    }
+
+    #[test]
+    fn a_grey_is_the_same_light_in_every_channel() {
+        let mut row = empty_row(4);
+        for value in 0..=255 {
+            grey(value).read(1, &mut row);
+            let exact = srgb_to_light(f64::from(value) / 255.0) as f32;
+            for channel in &row {
+                assert!((channel[3] - exact).abs() <= 1e-6, "{value}: {} for {exact}", channel[3]);
+            }
+        }
+    }
+
+    #[test]
+    fn the_matrices_undo_each_other() {
+        for colour in [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [0.3, 0.6, 0.1]] {
+            let back = through(&BT2020_TO_SRGB, through(&SRGB_TO_BT2020, colour));
+            for (got, expected) in back.into_iter().zip(colour) {
+                assert!((got - expected).abs() < 1e-6, "{colour:?} became {back:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn half_floats_keep_a_picture_and_hold_no_strange_numbers() {
+        let kept = LinearPicture::of(&grey(200));
+        let (mut before, mut after) = (empty_row(4), empty_row(4));
+        grey(200).read(0, &mut before);
+        kept.read(0, &mut after);
+        for (before, after) in before.iter().flatten().zip(after.iter().flatten()) {
+            // Eleven bits of precision.
+            assert!((before - after).abs() <= before / 2048.0);
+        }
+        assert_eq!([f32::NAN, f32::INFINITY, f32::NEG_INFINITY, 1e9].map(finite), [0.0, 65504.0, -65504.0, 65504.0]);
+    }
+}
