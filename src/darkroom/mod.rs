@@ -11,6 +11,8 @@
 //! Tilt is no step: it is taken out where tiles, stills and exports are sampled. What finds it from the picture's own verticals
 //! stands here all the same, since it looks at pixels.
 
+mod develop;
 pub mod recipe;
 
+pub use develop::{DevelopError, develop};
 pub use recipe::{Recipe, Tone, WhiteBalance};

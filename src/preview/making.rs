@@ -40,7 +40,7 @@ pub fn make(path: &Path, news: &(dyn Fn(News) + Sync)) -> Outcome {
 fn made_of(tour: &Tour) -> Vec<(PathBuf, Kind)> {
     let plans = tour.floors.iter().filter_map(|floor| floor.plan.as_ref());
     let plans = plans.map(|plan| (plan.drawing.clone(), Kind::Plan));
-    let shots = tour.stations().map(|station| (station.shot.path.clone(), Kind::Shot));
+    let shots = tour.stations().flat_map(|station| &station.shots).map(|shot| (shot.path.clone(), Kind::Shot));
     let notes = tour.stations().flat_map(|station| &station.notes).filter_map(|note| note.picture.as_ref());
     let notes = notes.map(|picture| (picture.path.clone(), Kind::NotePicture));
     std::iter::once((tour.file.clone(), Kind::Description)).chain(plans).chain(shots).chain(notes).collect()

@@ -103,7 +103,7 @@ impl<'a> Plan<'a> {
                 progress(made.told(job));
                 finished.push((job, made));
             }
-            Err(fault) => problems.push(shot_problem(self.tour, job.station, fault)),
+            Err((shot, fault)) => problems.push(shot_problem(self.tour, job.station, &job.station.shots[shot], fault)),
         });
         if let Err(error) = ended {
             problems.extend(store_problem(&error));
@@ -113,11 +113,15 @@ impl<'a> Plan<'a> {
 
     /// What is known of the tour's shots after a run; shots that left the tour are forgotten.
     fn learned(&self, finished: &[(&Job, Finished)]) -> Records {
-        let mut records = self.records.only(self.tour.stations().map(|station| remembered_as(self.tour, station)));
-        for (job, made) in finished.iter().filter(|(job, _)| job.seen.hash.is_none()) {
-            let Seen { stamp, ref facts, .. } = job.seen;
-            let record = Record { stamp, recorded_ns: self.began_ns, hash: made.shot, facts: facts.clone() };
-            records.insert(remembered_as(self.tour, job.station), record);
+        let shots = self.tour.stations().flat_map(|station| &station.shots);
+        let mut records = self.records.only(shots.map(|shot| remembered_as(self.tour, shot)));
+        for (job, made) in finished {
+            let shots = job.station.shots.iter().zip(&job.seen).zip(&made.shots);
+            for ((shot, seen), &hash) in shots.filter(|((_, seen), _)| seen.hash.is_none()) {
+                let Seen { stamp, ref facts, .. } = *seen;
+                let record = Record { stamp, recorded_ns: self.began_ns, hash, facts: facts.clone() };
+                records.insert(remembered_as(self.tour, shot), record);
+            }
         }
         records
     }
@@ -140,7 +144,7 @@ fn sort_out<'j, 'a>(bench: &line::Bench, jobs: &[&'j Job<'a>]) -> (Vec<(&'j Job<
     let mut finished = Vec::new();
     let mut to_make = Vec::new();
     for &job in jobs {
-        match job.seen.hash.and_then(|shot| line::find(bench, job, shot).whole(shot)) {
+        match line::find_unread(bench, job) {
             Some(found) => finished.push((job, found)),
             None => to_make.push(job),
         }
@@ -152,11 +156,12 @@ fn sort_out<'j, 'a>(bench: &line::Bench, jobs: &[&'j Job<'a>]) -> (Vec<(&'j Job<
 /// value holds warnings, those of the pictures among them.
 pub(super) fn settle(
     tour: &Tour,
-    all_seen: &[Seen],
+    all_seen: &[Vec<Seen>],
     stages: &dyn Stages,
 ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
     let stations = tour.stations().zip(all_seen);
-    let poses = stations.filter_map(|(station, seen)| Some((station.key.clone(), seen.pose()?))).collect();
+    let poses =
+        stations.filter_map(|(station, seen)| Some((station.key.clone(), seen[seen.len() / 2].pose()?))).collect();
     let (sights, mut warnings) = stages.settle(tour, &poses)?;
     for (station, seen) in tour.stations().zip(all_seen) {
         shot_warnings(tour, station, seen).for_each(|warning| warnings.push(warning));
@@ -166,7 +171,7 @@ pub(super) fn settle(
 
 fn station_files(job: &Job, made: Finished) -> StationFiles {
     StationFiles {
-        hash: job.tiles_key(made.shot).short(),
+        hash: job.tiles_key(made.content()).short(),
         layout: job.layout.clone(),
         pack: made.pack,
         still: made.still,

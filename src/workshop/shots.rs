@@ -5,7 +5,7 @@ use crate::problem::{Problem, Problems};
 use crate::sphere::Heading;
 use crate::store::{ContentHash, Records, ShotFacts, Stamp};
 use crate::tour::sight::Pose;
-use crate::tour::{Station, Tour};
+use crate::tour::{Shot, Station, Tour};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -35,14 +35,18 @@ impl Seen {
 ///
 /// # Errors
 /// Every shot that cannot be used, as far as its headers tell.
-pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -> Result<Vec<Seen>, Problems> {
+pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -> Result<Vec<Vec<Seen>>, Problems> {
     let mut problems = Problems::new();
     let mut all_seen = Vec::new();
     for station in tour.stations() {
-        match look_at(&station.shot.path, remembered_as(tour, station), records, stages) {
-            Ok(seen) => all_seen.push(seen),
-            Err(fault) => problems.push(shot_problem(tour, station, fault)),
+        let mut seen = Vec::new();
+        for shot in &station.shots {
+            match look_at(&shot.path, remembered_as(tour, shot), records, stages) {
+                Ok(one) => seen.push(one),
+                Err(fault) => problems.push(shot_problem(tour, station, shot, fault)),
+            }
         }
+        all_seen.push(seen);
     }
     if problems.is_empty() { Ok(all_seen) } else { Err(problems.sorted()) }
 }
@@ -56,9 +60,8 @@ fn look_at(path: &Path, remembered_as: &Path, records: &Records, stages: &dyn St
 }
 
 /// A shot's name in the records: below the tour's folder, so that it does not matter from where a command is run.
-pub(super) fn remembered_as<'a>(tour: &Tour, station: &'a Station) -> &'a Path {
-    let path = &station.shot.path;
-    path.strip_prefix(&tour.folder).unwrap_or(path)
+pub(super) fn remembered_as<'a>(tour: &Tour, shot: &'a Shot) -> &'a Path {
+    shot.path.strip_prefix(&tour.folder).unwrap_or(&shot.path)
 }
 
 /// The whole file, which must still be the one that was looked at, and stay it while it is read.
@@ -96,21 +99,23 @@ fn unreadable(error: std::io::Error) -> Fault {
 }
 
 /// A fault as a problem.
-pub(super) fn shot_problem(tour: &Tour, station: &Station, fault: Fault) -> Problem {
-    place(tour, station, Problem::error(fault.what, fault.instead))
+pub(super) fn shot_problem(tour: &Tour, station: &Station, shot: &Shot, fault: Fault) -> Problem {
+    place(tour, station, shot, Problem::error(fault.what, fault.instead))
 }
 
-/// What a usable shot's headers warn of.
+/// What the headers of a station's usable shots warn of.
 pub(super) fn shot_warnings<'a>(
     tour: &'a Tour,
     station: &'a Station,
-    seen: &'a Seen,
+    seen: &'a [Seen],
 ) -> impl Iterator<Item = Problem> + 'a {
-    seen.facts.warnings.iter().map(|what| place(tour, station, Problem::warning(what.as_str(), "")))
+    station.shots.iter().zip(seen).flat_map(move |(shot, seen)| {
+        seen.facts.warnings.iter().map(move |what| place(tour, station, shot, Problem::warning(what.as_str(), "")))
+    })
 }
 
 /// Gives a sentence about a shot its beginning, its place in the description, and its station.
-fn place(tour: &Tour, station: &Station, mut problem: Problem) -> Problem {
-    problem.what = format!("the shot `{}` {}", remembered_as(tour, station).display(), problem.what);
-    problem.at(&station.shot.place).about(&station.shot.path).station(station.key.to_string())
+fn place(tour: &Tour, station: &Station, shot: &Shot, mut problem: Problem) -> Problem {
+    problem.what = format!("the shot `{}` {}", remembered_as(tour, shot).display(), problem.what);
+    problem.at(&shot.place).about(&shot.path).station(station.key.to_string())
 }

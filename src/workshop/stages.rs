@@ -1,5 +1,6 @@
 //! What the workshop has done by others, as one small trait, so that its own rules can be tested without a pixel.
 
+use crate::darkroom::{self, DevelopError, Recipe};
 use crate::picture::{self, Chroma, Header, PictureError};
 use crate::problem::Problems;
 use crate::sphere::{Heading, Rotation};
@@ -23,6 +24,9 @@ impl From<PictureError> for Fault {
     }
 }
 
+/// What is wrong with one of a station's shots: which one, and why.
+pub(super) type ShotFault = (usize, Fault);
+
 /// The stages of the picture's road, each as its own module documents it.
 pub(super) trait Stages: Sync {
     /// The present moment, as [`crate::store::now_ns`] has it. Decides only what is read again, never what comes out.
@@ -33,10 +37,17 @@ pub(super) trait Stages: Sync {
         tour: &Tour,
         poses: &BTreeMap<StationKey, Pose>,
     ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
-    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<Source, Fault>;
+    /// From the bytes of a station's shots, at least one, to its finished sphere.
+    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault>;
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
     fn first_light(&self, source: &Source, level: Rotation) -> Vec<u8>;
     fn still(&self, source: &Source, level: Rotation, view: StillView) -> Vec<u8>;
+}
+
+fn shot_fault(error: DevelopError) -> ShotFault {
+    match error {
+        DevelopError::Shot { index, source } => (index, source.into()),
+    }
 }
 
 /// The real ones.
@@ -59,8 +70,13 @@ impl Stages for House {
         sight::settle(tour, poses)
     }
 
-    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<Source, Fault> {
-        Ok(Source::new(picture::decode(bytes, chroma)?))
+    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault> {
+        match &shots[..] {
+            [shot] if recipe.is_plain() => {
+                picture::decode(shot, chroma).map(Source::new).map_err(|error| (0, error.into()))
+            }
+            _ => darkroom::develop(&shots, recipe, chroma).map(Source::new).map_err(shot_fault),
+        }
     }
 
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {

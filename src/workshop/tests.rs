@@ -3,15 +3,16 @@
 //! `WIDTH HEADING CONTENT`, with `-` for no heading; `not-a-picture` fails in its headers, `CONTENT` of `truncated` while
 //! it is decoded.
 
-use super::stages::{Fault, Stages};
+use super::stages::{Fault, ShotFault, Stages};
 use super::*;
+use crate::darkroom::Recipe;
 use crate::picture::{Chroma, YccPicture};
 use crate::problem::{Place, Problem, Severity};
 use crate::sphere::{Heading, Rotation};
 use crate::store::ShotFacts;
 use crate::tiles::{Encoding, Layout, Source, StillView, Tile};
 use crate::tour::sight::{Pose, View};
-use crate::tour::{Floor, Id, Room, Shot, Station, Tilt};
+use crate::tour::{Floor, Id, Room, Shot, Station, Tilt, Tone};
 use std::fs;
 use std::path::Path;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering::SeqCst};
@@ -82,8 +83,12 @@ impl Stages for Fakes {
         Ok((tour.stations().map(|station| (station.key.clone(), sights(station))).collect(), Problems::new()))
     }
 
-    fn decode(&self, bytes: &[u8], _: Chroma) -> Result<Source, Fault> {
+    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, _: Chroma) -> Result<Source, ShotFault> {
         self.decoded.fetch_add(1, SeqCst);
+        let mut bytes = shots.concat();
+        if !recipe.is_plain() {
+            bytes.extend(format!("{recipe:?}").bytes());
+        }
         let is_whole = !bytes.ends_with(b"truncated");
         if is_whole {
             self.most_held.fetch_max(self.held.fetch_add(1, SeqCst) + 1, SeqCst);
@@ -91,9 +96,9 @@ impl Stages for Fakes {
         *self.begun.lock().unwrap() += 1;
         self.has_begun.notify_all();
         if !is_whole {
-            return Err(fault("is cut short"));
+            return Err((0, fault("is cut short")));
         }
-        let y = bytes.to_vec();
+        let y = bytes;
         Ok(Source::new(YccPicture { width: y.len(), height: 1, chroma: Chroma::Full, cb: y.clone(), cr: y.clone(), y }))
     }
 
@@ -139,11 +144,13 @@ fn place(line: u32) -> Place {
 fn room(folder: &Path, name: &str, line: u32) -> Room {
     let station = Station {
         key: key(name),
-        shot: Shot { path: folder.join(format!("shots/{name}.jpg")), place: place(line) },
+        shots: vec![Shot { path: folder.join(format!("shots/{name}.jpg")), place: place(line) }],
         heading: None,
         stands_at: None,
         camera_height_m: 1.6,
         tilt: Tilt::None,
+        tone: Tone::default(),
+        like: None,
         notes: Vec::new(),
         opening: None,
         quality: 85,
