@@ -107,7 +107,7 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
         ],
     ),
     ("tone: { match: hall }", &["error 7:22+4: `hall` cannot be matched to itself -> name a neighbouring room"]),
-    ("tone: { match: kitchn }", &["error 7:22+6: there is no room `kitchn` -> write `kitchen`"]),
+    ("tone: { match: kitchn }", &["error 7:22+6: there is no room named `kitchn` -> write one of `hall`"]),
     (
         "stands-at: [1, 2]",
         &[
