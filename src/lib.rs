@@ -11,6 +11,7 @@
 //! | [`picture`] | reading, colour and metadata of picture files |
 //! | [`darkroom`] | one file a step from shots to a finished sphere, and the recipe that orders them |
 //! | [`tiles`] | the pyramid's layout, cutting and encoding |
+//! | [`export`] | finished spheres, faces and views as files for other programs |
 //! | [`store`] | the cache of finished work |
 //! | [`workshop`] | a Tour becomes independent jobs with keys; runs what is not in the store |
 //! | [`site`] | pages, `walk.json`, and publishing them as one step |
@@ -20,6 +21,7 @@
 pub mod cli;
 pub mod darkroom;
 pub mod description;
+pub mod export;
 pub mod picture;
 pub mod preview;
 pub mod problem;

@@ -14,5 +14,5 @@
 mod develop;
 pub mod recipe;
 
-pub use develop::{DevelopError, develop};
+pub use develop::{DevelopError, develop, develop_deep};
 pub use recipe::{Recipe, Tone, WhiteBalance};

@@ -9,6 +9,7 @@
 //! * No file makes more memory be set aside than it gives evidence for: every format's best compression sets a fewest
 //!   number of bytes for a number of pixels, and a file that has fewer is refused before any pixel is decoded.
 
+mod bitmap;
 mod contain;
 mod decode;
 mod error;
@@ -26,10 +27,11 @@ mod shaper;
 mod webp;
 mod ycc;
 
+pub use bitmap::Bitmap;
 pub use error::PictureError;
 pub use format::Format;
 pub use profile::ProfileKind;
-pub use ycc::{Chroma, YccPicture};
+pub use ycc::{Chroma, Rgb8Rows, YccPicture};
 
 use crate::sphere::Heading;
 use std::fs::File;

@@ -141,10 +141,7 @@ fn develop_all(bench: &Bench, jobs: &[&Job], to: &SyncSender<Result<Material, Sh
 }
 
 fn develop(bench: &Bench, job: &Job) -> Result<Material, ShotFault> {
-    let mut files = Vec::new();
-    for (index, (shot, seen)) in job.station.shots.iter().zip(&job.seen).enumerate() {
-        files.push(read_unchanged(&shot.path, &seen.stamp).map_err(|fault| (index, fault))?);
-    }
+    let files = read_shots(job)?;
     let shots: Vec<ContentHash> = files.iter().map(|bytes| ContentHash::of(bytes)).collect();
     match find(bench, job, joined(&shots)) {
         Found { pack: Some(pack), still: Some(still) } => Ok(Material::Stored(Finished::stored(shots, pack, still))),
@@ -153,6 +150,15 @@ fn develop(bench: &Bench, job: &Job) -> Result<Material, ShotFault> {
             Ok(Material::Developed { shots, found, source })
         }
     }
+}
+
+/// The files of all of a job's shots.
+///
+/// # Errors
+/// The first that changed since it was looked at, or that cannot be read.
+pub(super) fn read_shots(job: &Job) -> Result<Vec<Vec<u8>>, ShotFault> {
+    let shots = job.station.shots.iter().zip(&job.seen).enumerate();
+    shots.map(|(index, (shot, seen))| read_unchanged(&shot.path, &seen.stamp).map_err(|fault| (index, fault))).collect()
 }
 
 /// Ends early when nobody takes its results any more.

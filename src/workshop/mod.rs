@@ -10,7 +10,7 @@ mod plan;
 mod shots;
 mod stages;
 
-pub use plan::Plan;
+pub use plan::{FinishedSphere, Plan};
 
 use crate::problem::Problems;
 use crate::site::StationFiles;

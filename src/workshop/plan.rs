@@ -3,14 +3,30 @@
 use super::job::Job;
 use super::line::{self, Finished};
 use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
-use super::stages::{House, Stages};
+use super::stages::{House, Stages, shot_fault};
 use super::{Options, Progress, Run};
+use crate::darkroom;
+use crate::picture::{Bitmap, Chroma};
 use crate::problem::{Problem, Problems};
 use crate::site::StationFiles;
+use crate::sphere::Rotation;
 use crate::store::{Record, Records, Store, StoreError};
 use crate::tour::sight::Sights;
 use crate::tour::{StationKey, Tour};
 use std::collections::BTreeMap;
+
+/// A station's finished sphere, for files of its own.
+#[derive(Clone, Debug)]
+pub struct FinishedSphere {
+    /// In its own frame.
+    pub picture: Bitmap,
+    /// The bytes of the shot that says what the picture is.
+    pub main_shot: Vec<u8>,
+    /// From the picture's frame to the level frame.
+    pub level: Rotation,
+    /// As the station's tiles have it.
+    pub chroma: Chroma,
+}
 
 /// All of a tour's jobs. No picture is decoded until [`Plan::run`].
 pub struct Plan<'a> {
@@ -87,6 +103,21 @@ impl<'a> Plan<'a> {
         let stations = stations.collect();
         let warnings = self.remember(records);
         if problems.is_empty() { Ok(Run { stations, cut, warnings }) } else { Err(problems.sorted()) }
+    }
+
+    /// One station's finished sphere with 16 bits a channel, made anew: nothing is taken from the store or put there.
+    /// `None` where the tour has no such station.
+    ///
+    /// # Errors
+    /// A shot that cannot be decoded or that changed since the plan was made.
+    pub fn finished(&self, key: &StationKey) -> Option<Result<FinishedSphere, Problems>> {
+        let job = self.jobs.iter().find(|job| job.station.key == *key)?;
+        let made = line::read_shots(job).and_then(|shots| {
+            let picture = darkroom::develop_deep(&shots, &job.recipe).map_err(shot_fault)?;
+            let main_shot = shots.into_iter().nth(job.station.shots.len() / 2).unwrap_or_default();
+            Ok(FinishedSphere { picture, main_shot, level: job.level, chroma: job.chroma })
+        });
+        Some(made.map_err(|(shot, fault)| shot_problem(self.tour, job.station, &job.station.shots[shot], fault).into()))
     }
 
     /// Sends jobs down the production line; what cannot be made comes back as problems.

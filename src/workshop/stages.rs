@@ -44,7 +44,7 @@ pub(super) trait Stages: Sync {
     fn still(&self, source: &Source, level: Rotation, view: StillView) -> Vec<u8>;
 }
 
-fn shot_fault(error: DevelopError) -> ShotFault {
+pub(super) fn shot_fault(error: DevelopError) -> ShotFault {
     match error {
         DevelopError::Shot { index, source } => (index, source.into()),
     }
