@@ -41,7 +41,7 @@ const PROFILE_MADE: [u8; 12] = [7, 208, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0];
 /// Stands in every file that is exported.
 const CREATOR: &str = concat!("Enfilade ", env!("CARGO_PKG_VERSION"));
 
-/// What a file says of itself.
+/// What a file says of itself. Of the shot's EXIF it keeps make, model and lens, the time, the exposure, and whose picture it is.
 #[derive(Clone, Debug, Default)]
 pub struct Facts {
     /// What was kept of the shot's EXIF, and orientation.

@@ -1,7 +1,7 @@
 //! Finished pictures as files for other programs: whole spheres, cube faces or flat views, tilt taken out.
 //!
 //! Every file is sRGB and says so with a profile. A sphere says in GPano metadata that it is one, where it faces, and that
-//! it is level. Of the shot's own metadata only what is on a short list goes along: see [`facts`].
+//! it is level. Of the shot's own metadata only what is on a short list goes along: see [`Facts`].
 
 mod facts;
 mod jpeg;

@@ -4,7 +4,7 @@ use super::job::Job;
 use super::line::{self, Finished};
 use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
 use super::stages::{House, Stages, shot_fault};
-use super::{Options, Progress, Run};
+use super::{Options, Progress, Run, upright};
 use crate::darkroom;
 use crate::picture::{Bitmap, Chroma};
 use crate::problem::{Problem, Problems};
@@ -56,7 +56,8 @@ impl<'a> Plan<'a> {
         let store = Store::open(&tour.folder).map_err(|error| store_problem(&error))?;
         let began_ns = stages.now_ns();
         let records = if options.verify { Records::default() } else { store.records() };
-        let all_seen = look_at_all(tour, &records, stages)?;
+        let mut all_seen = look_at_all(tour, &records, stages)?;
+        upright::find_all(tour, &mut all_seen, stages)?;
         let (sights, warnings) = settle(tour, &all_seen, stages)?;
         let jobs = tour.stations().zip(all_seen);
         let jobs = jobs.map(|(station, seen)| Job::new(station, seen, &sights[&station.key], options)).collect();
@@ -148,7 +149,7 @@ impl<'a> Plan<'a> {
         let mut records = self.records.only(shots.map(|shot| remembered_as(self.tour, shot)));
         for (job, made) in finished {
             let shots = job.station.shots.iter().zip(&job.seen).zip(&made.shots);
-            for ((shot, seen), &hash) in shots.filter(|((_, seen), _)| seen.hash.is_none()) {
+            for ((shot, seen), &hash) in shots.filter(|((_, seen), _)| seen.is_news) {
                 let Seen { stamp, ref facts, .. } = *seen;
                 let record = Record { stamp, recorded_ns: self.began_ns, hash, facts: facts.clone() };
                 records.insert(remembered_as(self.tour, shot), record);
@@ -191,12 +192,14 @@ pub(super) fn settle(
     stages: &dyn Stages,
 ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
     let stations = tour.stations().zip(all_seen);
-    let poses =
-        stations.filter_map(|(station, seen)| Some((station.key.clone(), seen[seen.len() / 2].pose()?))).collect();
+    let poses = stations
+        .filter_map(|(station, seen)| Some((station.key.clone(), seen[seen.len() / 2].pose(station.tilt)?)))
+        .collect();
     let (sights, mut warnings) = stages.settle(tour, &poses)?;
     for (station, seen) in tour.stations().zip(all_seen) {
         shot_warnings(tour, station, seen).for_each(|warning| warnings.push(warning));
     }
+    upright::warnings(tour, all_seen).for_each(|warning| warnings.push(warning));
     Ok((sights, warnings.sorted()))
 }
 

@@ -5,7 +5,7 @@ use crate::problem::{Problem, Problems};
 use crate::sphere::Heading;
 use crate::store::{ContentHash, Records, ShotFacts, Stamp};
 use crate::tour::sight::Pose;
-use crate::tour::{Shot, Station, Tour};
+use crate::tour::{Shot, Station, Tilt, Tour};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -20,12 +20,18 @@ pub(super) struct Seen {
     pub facts: ShotFacts,
     /// Known without reading, if the file is the very one that a record was made of.
     pub hash: Option<ContentHash>,
+    /// Something of it was found out that no record has.
+    pub is_news: bool,
 }
 
 impl Seen {
-    /// For settling headings; `None` where the picture says nothing.
-    pub fn pose(&self) -> Option<Pose> {
-        let (heading, pitch_deg, roll_deg) = self.facts.pose;
+    /// For settling headings; `None` where the picture says nothing. Where it is to stand upright by itself, its own vertical
+    /// lines count for pitch and roll, not what the camera wrote down.
+    pub fn pose(&self, tilt: Tilt) -> Option<Pose> {
+        let (heading, mut pitch_deg, mut roll_deg) = self.facts.pose;
+        if tilt == Tilt::Auto {
+            (pitch_deg, roll_deg) = self.facts.upright.and_then(|upright| upright.tilt).unwrap_or_default();
+        }
         let says_something = heading.is_some() || pitch_deg != 0.0 || roll_deg != 0.0;
         says_something.then(|| Pose { heading: heading.map(Heading::wrapping), pitch_deg, roll_deg })
     }
@@ -54,9 +60,9 @@ pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -
 fn look_at(path: &Path, remembered_as: &Path, records: &Records, stages: &dyn Stages) -> Result<Seen, Fault> {
     let stamp = Stamp::of(&std::fs::metadata(path).map_err(unreadable)?);
     if let Some(record) = records.trusted(remembered_as, &stamp) {
-        return Ok(Seen { stamp, facts: record.facts.clone(), hash: Some(record.hash) });
+        return Ok(Seen { stamp, facts: record.facts.clone(), hash: Some(record.hash), is_news: false });
     }
-    Ok(Seen { stamp, facts: stages.read_facts(path)?, hash: None })
+    Ok(Seen { stamp, facts: stages.read_facts(path)?, hash: None, is_news: true })
 }
 
 /// A shot's name in the records: below the tour's folder, so that it does not matter from where a command is run.

@@ -37,6 +37,8 @@ pub(super) trait Stages: Sync {
         tour: &Tour,
         poses: &BTreeMap<StationKey, Pose>,
     ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
+    /// Pitch and roll in degrees that a picture's vertical lines tell; `None` where they do not.
+    fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault>;
     /// From the bytes of a station's shots, at least one, to its finished sphere.
     fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault>;
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
@@ -79,6 +81,11 @@ impl Stages for House {
         }
     }
 
+    fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault> {
+        let _ = picture::decode(bytes, Chroma::Half)?;
+        Ok(None)
+    }
+
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
         tiles::cut(source, level, layout, encoding)
     }
@@ -97,5 +104,6 @@ fn facts(header: &Header) -> ShotFacts {
         sphere_width: header.sphere.full_width,
         pose: (header.pose_heading.map(Heading::degrees), header.pose_pitch_deg, header.pose_roll_deg),
         warnings: header.warnings.clone(),
+        upright: None,
     }
 }

@@ -25,6 +25,7 @@ struct Fakes {
     decoded: AtomicUsize,
     cut: AtomicUsize,
     stills: AtomicUsize,
+    uprights: AtomicUsize,
     held: AtomicUsize,
     most_held: AtomicUsize,
     /// How far the clock runs ahead of the real one.
@@ -63,7 +64,12 @@ impl Stages for Fakes {
         let sphere_width = words.next().unwrap().parse().map_err(|_| fault("is not a picture"))?;
         let heading = words.next().unwrap().parse().ok();
         let warnings = text.contains("odd").then(|| "has an odd profile".to_owned());
-        Ok(ShotFacts { sphere_width, pose: (heading, 0.0, 0.0), warnings: warnings.into_iter().collect() })
+        Ok(ShotFacts {
+            sphere_width,
+            pose: (heading, 0.0, 0.0),
+            warnings: warnings.into_iter().collect(),
+            upright: None,
+        })
     }
 
     fn settle(
@@ -75,12 +81,23 @@ impl Stages for Fakes {
             heading: station.heading.or(poses.get(&station.key).and_then(|pose| pose.heading)),
             level: match station.tilt {
                 Tilt::Given { pitch_deg, roll_deg } => Rotation::from_tilt(pitch_deg, roll_deg),
+                Tilt::Auto => poses
+                    .get(&station.key)
+                    .map_or(Rotation::IDENTITY, |pose| Rotation::from_tilt(pose.pitch_deg, pose.roll_deg)),
                 _ => Rotation::IDENTITY,
             },
             opening: View { heading_deg: 350.0, elevation_deg: 0.0, field_of_view_deg: None },
             hotspots: Vec::new(),
         };
         Ok((tour.stations().map(|station| (station.key.clone(), sights(station))).collect(), Problems::new()))
+    }
+
+    fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault> {
+        self.uprights.fetch_add(1, SeqCst);
+        match bytes.ends_with(b"truncated") {
+            true => Err(fault("is cut short")),
+            false => Ok(bytes.ends_with(b"leaning").then_some((0.5, 1.0 / 3.0))),
+        }
     }
 
     fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, _: Chroma) -> Result<Source, ShotFault> {
@@ -488,4 +505,77 @@ fn what_headers_say_is_remembered() {
         .station("kitchen");
     assert_eq!(first.warnings, expected.clone().into());
     assert_eq!(second.warnings, expected.into());
+}
+
+/// A tilt that the picture tells is found once, and counts like one that was written.
+#[test]
+fn a_tilt_is_found_once_and_remembered() {
+    let mut house = House::new(&["hall", "kitchen", "loft"]);
+    house.write_shot("hall", "64 30 leaning");
+    house.station(0).tilt = Tilt::Auto;
+    house.station(1).tilt = Tilt::Auto;
+    let first = house.make();
+    assert_eq!(house.fakes.uprights.swap(0, SeqCst), 2);
+    assert_eq!(first.sights[&key("hall")].level, Rotation::from_tilt(0.5, 1.0 / 3.0));
+    let warnings: Vec<_> = first.warnings.iter().map(|warning| &*warning.what).collect();
+    assert_eq!(warnings, ["the picture of `kitchen` has too few upright lines to tell how the camera leaned"]);
+
+    let second = house.make();
+    assert_eq!(house.fakes.uprights.swap(0, SeqCst), 0);
+    assert_eq!(second.cut, 0);
+    assert_eq!(first.sights, second.sights);
+    house.station(0).tilt = Tilt::Given { pitch_deg: 0.5, roll_deg: 1.0 / 3.0 };
+    assert_eq!(house.make().cut, 0, "the same tilt by another way");
+    house.write_shot("hall", "64 30 upright");
+    house.station(0).tilt = Tilt::Auto;
+    assert_eq!(house.make().sights[&key("hall")].level, Rotation::IDENTITY);
+    assert_eq!(house.fakes.uprights.swap(0, SeqCst), 1);
+}
+
+#[test]
+fn a_shot_whose_tilt_cannot_be_looked_for_is_named() {
+    let mut house = House::new(&["hall", "kitchen"]);
+    house.write_shot("kitchen", "64 30 truncated");
+    house.station(1).tilt = Tilt::Auto;
+    let problems = house.make_with(Options::default()).unwrap_err();
+    let said: Vec<_> = problems.iter().map(|problem| &*problem.what).collect();
+    assert_eq!(said, ["the shot `shots/kitchen.jpg` is cut short"]);
+}
+
+/// A bracket is one picture: any of its shots changes it, and each is remembered.
+#[test]
+fn a_bracket_is_read_whole_and_remembered_shot_by_shot() {
+    let mut house = House::new(&["hall", "kitchen"]);
+    for name in ["dark", "bright"] {
+        house.write_shot(name, &format!("64 30 {name}"));
+        let path = house.folder.path().join(format!("shots/{name}.jpg"));
+        house.station(0).shots.push(Shot { path, place: place(9) });
+    }
+    let first = house.make();
+    assert_eq!(house.fakes.counts(), [4, 2, 2, 2]);
+    assert_eq!(house.make().cut, 0);
+    assert_eq!(house.fakes.counts(), [0, 0, 0, 0]);
+    house.write_shot("bright", "64 30 brighter");
+    let second = house.make();
+    assert_eq!(house.fakes.counts(), [1, 1, 1, 1]);
+    assert_ne!(first.stations[&key("hall")].hash, second.stations[&key("hall")].hash);
+    house.station(0).shots.swap(0, 1);
+    assert_eq!(house.make().cut, 1, "the order counts: the middle one says what the picture is");
+
+    house.write_shot("bright", "not-a-picture");
+    let problems = house.make_with(Options::default()).unwrap_err();
+    let said: Vec<_> = problems.iter().map(|problem| &*problem.what).collect();
+    assert_eq!(said, ["the shot `shots/bright.jpg` is not a picture"]);
+}
+
+#[test]
+fn another_tone_makes_another_picture() {
+    let mut house = House::new(&["hall"]);
+    let plain = house.make();
+    house.station(0).tone.exposure_ev = 0.5;
+    let brighter = house.make();
+    assert_eq!(brighter.cut, 1);
+    assert_ne!(plain.stations[&key("hall")].hash, brighter.stations[&key("hall")].hash);
+    house.station(0).tone.exposure_ev = 0.0;
+    assert_eq!(house.make().cut, 0);
 }
