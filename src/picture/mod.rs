@@ -25,6 +25,7 @@ mod rows;
 mod shaper;
 mod webp;
 mod ycc;
+mod ycc_light;
 
 pub use error::PictureError;
 pub use format::Format;
