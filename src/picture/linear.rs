@@ -67,12 +67,17 @@ impl LinearPicture {
         let mut row = empty_row(width);
         for y in 0..height {
             rows.read(y, &mut row);
-            for (plane, channel) in picture.planes.iter_mut().zip(&mut row) {
-                channel.iter_mut().for_each(|value| *value = finite(*value));
-                plane[y * width..][..width].convert_from_f32_slice(channel);
-            }
+            picture.set_row(y, &mut row);
         }
         picture
+    }
+
+    /// Keeps a row, which is first made finite, as [`LinearPicture::of`] says.
+    pub fn set_row(&mut self, y: usize, row: &mut Row) {
+        for (plane, channel) in self.planes.iter_mut().zip(row) {
+            channel.iter_mut().for_each(|value| *value = finite(*value));
+            plane[y * self.width..][..self.width].convert_from_f32_slice(channel);
+        }
     }
 }
 

@@ -127,7 +127,8 @@ mod tests {
             let [y, cb, cr] = [0, 1, 2].map(|plane| f64::from(planes[plane][x]));
             let (cb, cr) = (cb - 128.0, cr - 128.0);
             let green = y - (0.114 * 1.772 * cb + 0.299 * 1.402 * cr) / 0.587;
-            let light = [y + 1.402 * cr, green, y + 1.772 * cb].map(|value| srgb_to_light(value.clamp(0.0, 255.0) / 255.0));
+            let light =
+                [y + 1.402 * cr, green, y + 1.772 * cb].map(|value| srgb_to_light(value.clamp(0.0, 255.0) / 255.0));
             for (channel, weights) in row.iter().zip(SRGB_TO_BT2020) {
                 let exact: f64 = weights.iter().zip(light).map(|(&weight, light)| f64::from(weight) * light).sum();
                 // Half a step of the table where the curve is steepest: 2.3 a unit at white.
