@@ -11,6 +11,10 @@
 //! Tilt is no step: it is taken out where tiles, stills and exports are sampled. What finds it from the picture's own verticals
 //! stands here all the same, since it looks at pixels.
 
+pub mod colour_difference;
+pub mod doorway;
+pub mod matrix;
 pub mod recipe;
+pub mod tone;
 
 pub use recipe::{Recipe, Tone, WhiteBalance};
