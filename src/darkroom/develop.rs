@@ -1,6 +1,7 @@
 //! From a station's shots to its finished sphere, by the steps of its recipe.
 
-use super::Recipe;
+use super::{Recipe, tone};
+use crate::picture::linear::LinearRows;
 use crate::picture::{self, Bitmap, Chroma, PictureError, YccPicture};
 
 /// Why a station's picture cannot be made.
@@ -16,13 +17,16 @@ pub enum DevelopError {
     },
 }
 
-/// The finished sphere, 8-bit sRGB, in its own frame.
+/// The finished sphere, 8-bit sRGB, in its own frame. `shots` are whole files, at least one.
 ///
 /// # Errors
 /// A shot that cannot be decoded.
 pub fn develop(shots: &[Vec<u8>], recipe: &Recipe, chroma: Chroma) -> Result<YccPicture, DevelopError> {
-    let _ = recipe;
-    picture::decode(&shots[0], chroma).map_err(|source| DevelopError::Shot { index: 0, source })
+    if let ([shot], true) = (shots, recipe.is_plain()) {
+        return picture::decode(shot, chroma).map_err(|source| DevelopError::Shot { index: 0, source });
+    }
+    let light = light(shots)?;
+    Ok(tone::develop(&*light, &recipe.tone, recipe.matched.as_ref()).ycc(chroma))
 }
 
 /// The same with 16 bits a channel, for export.
@@ -30,5 +34,15 @@ pub fn develop(shots: &[Vec<u8>], recipe: &Recipe, chroma: Chroma) -> Result<Ycc
 /// # Errors
 /// As [`develop`].
 pub fn develop_deep(shots: &[Vec<u8>], recipe: &Recipe) -> Result<Bitmap, DevelopError> {
-    develop(shots, recipe, Chroma::Full).map(|picture| Bitmap::from_ycc(&picture))
+    let light = light(shots)?;
+    let finished = tone::develop(&*light, &recipe.tone, recipe.matched.as_ref());
+    let (width, height) = finished.size();
+    let mut bitmap = Bitmap { width, height, samples: vec![0; 3 * width * height] };
+    finished.rgb16(0..height, &mut bitmap.samples);
+    Ok(bitmap)
+}
+
+/// The light of a station's one picture.
+fn light(shots: &[Vec<u8>]) -> Result<Box<dyn LinearRows + Send>, DevelopError> {
+    picture::open_linear(&shots[0]).map_err(|source| DevelopError::Shot { index: 0, source })
 }

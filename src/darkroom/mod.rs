@@ -11,8 +11,12 @@
 //! Tilt is no step: it is taken out where tiles, stills and exports are sampled. What finds it from the picture's own verticals
 //! stands here all the same, since it looks at pixels.
 
+pub mod colour_difference;
 mod develop;
+pub mod doorway;
+pub mod matrix;
 pub mod recipe;
+pub mod tone;
 
 pub use develop::{DevelopError, develop, develop_deep};
 pub use recipe::{Recipe, Tone, WhiteBalance};

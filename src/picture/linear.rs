@@ -4,7 +4,6 @@
 //! those of ITU-R BT.2020, wide enough for what cameras and screens write; a colour beyond them has a negative channel and
 //! keeps it. 1 is the white of the file that was read; what is brighter (a merged bracket) lies above.
 
-use super::YccPicture;
 use half::f16;
 use half::slice::HalfFloatSliceExt;
 
@@ -68,12 +67,17 @@ impl LinearPicture {
         let mut row = empty_row(width);
         for y in 0..height {
             rows.read(y, &mut row);
-            for (plane, channel) in picture.planes.iter_mut().zip(&mut row) {
-                channel.iter_mut().for_each(|value| *value = finite(*value));
-                plane[y * width..][..width].convert_from_f32_slice(channel);
-            }
+            picture.set_row(y, &mut row);
         }
         picture
+    }
+
+    /// Keeps a row, which is first made finite, as [`LinearPicture::of`] says.
+    pub fn set_row(&mut self, y: usize, row: &mut Row) {
+        for (plane, channel) in self.planes.iter_mut().zip(row) {
+            channel.iter_mut().for_each(|value| *value = finite(*value));
+            plane[y * self.width..][..self.width].convert_from_f32_slice(channel);
+        }
     }
 }
 
@@ -95,48 +99,47 @@ pub fn finite(value: f32) -> f32 {
     if value.is_nan() { 0.0 } else { value.clamp(-LARGEST, LARGEST) }
 }
 
-/// An 8-bit picture is read as it is: its light is worked out a row at a time. Full chroma is wanted here; of halved chroma each
-/// sample serves its four pixels.
-impl LinearRows for YccPicture {
-    fn size(&self) -> (usize, usize) {
-        (self.width, self.height)
-    }
-
-    fn read(&self, y: usize, row: &mut Row) {
-        let (chroma_width, _) = self.chroma_size();
-        let shift = usize::from(chroma_width != self.width);
-        let luma = &self.y[y * self.width..][..self.width];
-        let cb = &self.cb[(y >> shift) * chroma_width..][..chroma_width];
-        let cr = &self.cr[(y >> shift) * chroma_width..][..chroma_width];
-        let table = light_of_srgb();
-        let [red, green, blue] = row;
-        for x in 0..self.width {
-            let (y, cb, cr) =
-                (f32::from(luma[x]), f32::from(cb[x >> shift]) - 128.0, f32::from(cr[x >> shift]) - 128.0);
-            // ITU-T T.871 section 7.
-            let encoded = [y + 1.402 * cr, y - 0.344_136_3 * cb - 0.714_136_3 * cr, y + 1.772 * cb];
-            let light = encoded.map(|value| table[(value.clamp(0.0, 255.0) * STEPS_PER_COUNT + 0.5) as usize]);
-            [red[x], green[x], blue[x]] = through(&SRGB_TO_BT2020, light);
-        }
-    }
-}
-
 /// A matrix times a colour, in a fixed order.
 #[inline(always)]
 pub fn through(matrix: &[[f32; 3]; 3], [r, g, b]: [f32; 3]) -> [f32; 3] {
     matrix.map(|row| row[0] * r + row[1] * g + row[2] * b)
 }
 
-/// Steps of the table for one count of 8-bit sRGB; finer than any rounding that follows.
-const STEPS_PER_COUNT: f32 = 16.0;
+/// A matrix that takes a grey to a grey exactly: equal channels in, equal channels out, to the last bit, as long as the
+/// matrix's rows have the same sum. Written about green: `out = sum · g + m₀ · (r − g) + m₂ · (b − g)`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LightMatrix {
+    sums: [f32; 3],
+    of_red: [f32; 3],
+    of_blue: [f32; 3],
+}
 
-/// Linear light of sRGB values 0 to 255 in steps of 1/16 (IEC 61966-2-1).
-fn light_of_srgb() -> &'static [f32] {
-    static TABLE: std::sync::OnceLock<Vec<f32>> = std::sync::OnceLock::new();
-    TABLE.get_or_init(|| {
-        let steps = 255 * STEPS_PER_COUNT as usize;
-        (0..=steps).map(|step| srgb_to_light(step as f64 / steps as f64) as f32).collect()
-    })
+impl LightMatrix {
+    /// From rows that are applied to columns of red, green and blue.
+    pub fn new(rows: [[f64; 3]; 3]) -> Self {
+        LightMatrix {
+            sums: rows.map(|row| (row[0] + row[1] + row[2]) as f32),
+            of_red: rows.map(|row| row[0] as f32),
+            of_blue: rows.map(|row| row[2] as f32),
+        }
+    }
+
+    /// One of the two matrices above, whose rows add up to 1 but for rounding.
+    pub const fn keeping_white(rows: &[[f32; 3]; 3]) -> Self {
+        LightMatrix {
+            sums: [1.0; 3],
+            of_red: [rows[0][0], rows[1][0], rows[2][0]],
+            of_blue: [rows[0][2], rows[1][2], rows[2][2]],
+        }
+    }
+
+    /// The matrix times a colour, in a fixed order.
+    #[inline(always)]
+    pub fn apply(&self, [r, g, b]: [f32; 3]) -> [f32; 3] {
+        let (red, blue) = (r - g, b - g);
+        let channel = |c: usize| self.sums[c] * g + (self.of_red[c] * red + self.of_blue[c] * blue);
+        [channel(0), channel(1), channel(2)]
+    }
 }
 
 /// Linear light, 0 to 1, of an sRGB value, 0 to 1 (IEC 61966-2-1).
@@ -152,7 +155,7 @@ pub fn light_to_srgb(light: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::picture::Chroma;
+    use crate::picture::{Chroma, YccPicture};
 
     fn grey(value: u8) -> YccPicture {
         YccPicture { width: 4, height: 2, chroma: Chroma::Full, y: vec![value; 8], cb: vec![128; 8], cr: vec![128; 8] }
@@ -167,6 +170,7 @@ mod tests {
             for channel in &row {
                 assert!((channel[3] - exact).abs() <= 1e-6, "{value}: {} for {exact}", channel[3]);
             }
+            assert!(row[0][3] == row[1][3] && row[1][3] == row[2][3], "{value}: {row:?}");
         }
     }
 
@@ -176,6 +180,16 @@ mod tests {
             let back = through(&BT2020_TO_SRGB, through(&SRGB_TO_BT2020, colour));
             for (got, expected) in back.into_iter().zip(colour) {
                 assert!((got - expected).abs() < 1e-6, "{colour:?} became {back:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn both_ways_of_writing_a_matrix_agree() {
+        let matrix = LightMatrix::keeping_white(&SRGB_TO_BT2020);
+        for colour in [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [0.3, 0.6, 0.1]] {
+            for (got, expected) in matrix.apply(colour).into_iter().zip(through(&SRGB_TO_BT2020, colour)) {
+                assert!((got - expected).abs() < 1e-6, "{colour:?}");
             }
         }
     }

@@ -43,7 +43,7 @@ impl<'a> Job<'a> {
             chroma: if station.full_chroma { Chroma::Full } else { Chroma::Half },
             encoding: Encoding { quality: station.quality, small: options.small },
             layout: Layout::for_width(main(&seen).facts.sphere_width),
-            recipe: Recipe { tone: station.tone },
+            recipe: Recipe { matched: None, tone: station.tone },
             still_view: still_view(sights),
             seen,
         }

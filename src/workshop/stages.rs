@@ -73,12 +73,7 @@ impl Stages for House {
     }
 
     fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault> {
-        match &shots[..] {
-            [shot] if recipe.is_plain() => {
-                picture::decode(shot, chroma).map(Source::new).map_err(|error| (0, error.into()))
-            }
-            _ => darkroom::develop(&shots, recipe, chroma).map(Source::new).map_err(shot_fault),
-        }
+        darkroom::develop(&shots, recipe, chroma).map(Source::new).map_err(shot_fault)
     }
 
     fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault> {

@@ -1,0 +1,293 @@
+//! From rows of light to a finished picture, a strip at a time.
+
+use super::logarithm::encode_srgb;
+use super::plan::{Plan, Steps, TO_SRGB, luminance};
+use super::sharpen::{REACH, Sharpener};
+use super::surroundings::Lines;
+use crate::picture::linear::{LinearRows, Row, empty_row, finite};
+use crate::picture::{Chroma, YccPicture};
+use rayon::prelude::*;
+use std::ops::Range;
+
+/// Pixels that are worked on together: what they need stays in the nearest cache.
+const RUN: usize = 256;
+/// Rows that are worked on together, even, so that halved chroma finds its pairs.
+const STRIP: usize = 32;
+
+/// A picture with its tone, made as it is asked for: nothing but the source and a small survey of it is held.
+pub struct Finished<'a> {
+    pub(super) rows: &'a dyn LinearRows,
+    pub(super) plan: Plan,
+}
+
+impl Finished<'_> {
+    /// Columns and rows.
+    pub fn size(&self) -> (usize, usize) {
+        self.rows.size()
+    }
+
+    /// The whole in 8 bits.
+    pub fn ycc(&self, chroma: Chroma) -> YccPicture {
+        let (width, height) = self.size();
+        let mut picture =
+            YccPicture { width, height, chroma, y: vec![0; width * height], cb: Vec::new(), cr: Vec::new() };
+        let (chroma_width, chroma_height) = picture.chroma_size();
+        picture.cb = vec![128; chroma_width * chroma_height];
+        picture.cr = vec![128; chroma_width * chroma_height];
+        let chroma_strip = chroma_width * if chroma == Chroma::Half { STRIP / 2 } else { STRIP };
+        let y = picture.y.par_chunks_mut(width * STRIP);
+        let (cb, cr) = (picture.cb.par_chunks_mut(chroma_strip), picture.cr.par_chunks_mut(chroma_strip));
+        (y, cb, cr).into_par_iter().enumerate().for_each_init(
+            || Bench::new(self),
+            |bench, (index, (y, cb, cr))| {
+                let rows = index * STRIP..(index * STRIP + STRIP).min(height);
+                bench.develop(self, rows.clone());
+                for (row, y) in rows.clone().zip(y.chunks_mut(width)) {
+                    to_bytes(bench.luma(row), y);
+                }
+                match chroma {
+                    Chroma::Full => {
+                        for (row, (cb, cr)) in rows.zip(cb.chunks_mut(width).zip(cr.chunks_mut(width))) {
+                            full_chroma(bench.row(row), cb, cr);
+                        }
+                    }
+                    Chroma::Half => {
+                        let pairs = cb.chunks_mut(chroma_width).zip(cr.chunks_mut(chroma_width));
+                        for (row, (cb, cr)) in rows.step_by(2).zip(pairs) {
+                            // Below the last row of an odd height the same row stands once more.
+                            halved_chroma([bench.row(row), bench.row((row + 1).min(height - 1))], cb, cr);
+                        }
+                    }
+                }
+            },
+        );
+        picture
+    }
+
+    /// Some rows as sRGB red, green, blue of 16 bits, one behind the other, for export.
+    ///
+    /// # Panics
+    /// If `out` is not three numbers a pixel long, or a row is not the picture's.
+    pub fn rgb16(&self, rows: Range<usize>, out: &mut [u16]) {
+        let width = self.size().0;
+        assert_eq!(out.len(), 3 * width * rows.len());
+        out.par_chunks_mut(3 * width * STRIP).enumerate().for_each_init(
+            || Bench::new(self),
+            |bench, (index, out)| {
+                let start = rows.start + index * STRIP;
+                let end = start + out.len() / (3 * width);
+                bench.develop(self, start..end);
+                for (y, out) in (start..end).zip(out.chunks_mut(3 * width)) {
+                    bench.to_rgb16(y, out);
+                }
+            },
+        );
+    }
+}
+
+/// One worker's strip of rows, developed.
+struct Bench {
+    /// The strip and, where it is to be sharpened, the rows around it; encoded sRGB, 0..=1.
+    rows: Vec<Row>,
+    /// Their luma, sharpened in the strip itself.
+    luma: Vec<Vec<f32>>,
+    /// The picture's row that stands first.
+    first: isize,
+    lines: Option<Lines>,
+    sharpener: Option<Sharpener>,
+    height: usize,
+}
+
+impl Bench {
+    fn new(finished: &Finished<'_>) -> Bench {
+        let (width, height) = finished.size();
+        let plan = &finished.plan;
+        Bench {
+            rows: Vec::new(),
+            luma: Vec::new(),
+            first: 0,
+            lines: plan.surroundings.as_ref().map(|surroundings| Lines::new(surroundings, (width, height))),
+            sharpener: (plan.sharpening > 0.0).then(|| Sharpener::new(plan.sharpening, (width, height))),
+            height,
+        }
+    }
+
+    /// Develops a strip of the picture.
+    fn develop(&mut self, finished: &Finished<'_>, strip: Range<usize>) {
+        let margin = if self.sharpener.is_some() { REACH as isize } else { 0 };
+        let around = strip.start as isize - margin..strip.end as isize + margin;
+        let width = finished.size().0;
+        self.first = around.start;
+        self.rows.resize_with(around.len(), || empty_row(width));
+        self.luma.resize_with(around.len(), || vec![0.0; width]);
+        for (index, y) in around.enumerate() {
+            let (inside, beyond) = across_the_pole(y, self.height);
+            let row = &mut self.rows[index];
+            finished.rows.read(inside, row);
+            let lines = self.lines.as_mut().zip(finished.plan.surroundings.as_ref()).map(|(lines, surroundings)| {
+                lines.read(surroundings, inside);
+                (&lines.slopes[..], &lines.offsets[..])
+            });
+            develop_row(&finished.plan.steps, row, lines, &mut self.luma[index]);
+            if beyond {
+                row.iter_mut().chain([&mut self.luma[index]]).for_each(|plane| plane.rotate_left(width / 2));
+            }
+        }
+        if let Some(sharpener) = &mut self.sharpener {
+            let mut sharp = vec![vec![0.0; width]; strip.len()];
+            for (index, out) in sharp.iter_mut().enumerate() {
+                let around = std::array::from_fn(|step| &self.luma[index + step][..]);
+                sharpener.sharpen(strip.start + index, around, out);
+            }
+            for (index, sharp) in sharp.into_iter().enumerate() {
+                self.luma[index + REACH] = sharp;
+            }
+        }
+    }
+
+    fn row(&self, y: usize) -> &Row {
+        &self.rows[(y as isize - self.first) as usize]
+    }
+
+    fn luma(&self, y: usize) -> &[f32] {
+        &self.luma[(y as isize - self.first) as usize]
+    }
+
+    /// Red, green and blue, shifted by what sharpening did to luma.
+    fn to_rgb16(&self, y: usize, out: &mut [u16]) {
+        let ([red, green, blue], sharp) = (self.row(y), self.luma(y));
+        for (x, rgb) in out.chunks_exact_mut(3).enumerate() {
+            let colour = [red[x], green[x], blue[x]];
+            let shift = sharp[x] - luma(colour);
+            rgb.iter_mut().zip(colour).for_each(|(to, channel)| {
+                *to = ((channel + shift).clamp(0.0, 1.0) * 65535.0 + 0.5) as u16;
+            });
+        }
+    }
+}
+
+/// The row that stands for row `y`, which may lie beyond a pole: then it is the one on this side of it, and true, for it is to
+/// be turned by half.
+fn across_the_pole(y: isize, height: usize) -> (usize, bool) {
+    let height = height as isize;
+    if y < 0 {
+        ((-1 - y).min(height - 1) as usize, true)
+    } else if y >= height {
+        ((2 * height - 1 - y).max(0) as usize, true)
+    } else {
+        (y as usize, false)
+    }
+}
+
+type LineRows<'a> = Option<(&'a [f32], &'a [f32])>;
+
+/// Turns a row of light into encoded sRGB, and works out its luma.
+fn develop_row(steps: &Steps, row: &mut Row, lines: LineRows<'_>, luma: &mut [f32]) {
+    #[cfg(target_arch = "x86_64")]
+    if std::arch::is_x86_feature_detected!("avx2") {
+        // SAFETY: the processor was asked for these instructions.
+        return unsafe { develop_row_avx2(steps, row, lines, luma) };
+    }
+    develop_row_plainly(steps, row, lines, luma);
+}
+
+/// The same code, compiled for wider vectors. Nothing is fused or reordered: the same bits.
+#[cfg(target_arch = "x86_64")]
+#[target_feature(enable = "avx2")]
+fn develop_row_avx2(steps: &Steps, row: &mut Row, lines: LineRows<'_>, luma: &mut [f32]) {
+    develop_row_plainly(steps, row, lines, luma);
+}
+
+#[inline(always)]
+fn develop_row_plainly(steps: &Steps, row: &mut Row, lines: LineRows<'_>, luma_row: &mut [f32]) {
+    let [red, green, blue] = row;
+    let runs = red.chunks_mut(RUN).zip(green.chunks_mut(RUN)).zip(blue.chunks_mut(RUN)).zip(luma_row.chunks_mut(RUN));
+    for (index, (((red, green), blue), luma_run)) in runs.enumerate() {
+        let run = &mut [red, green, blue];
+        let matrix = steps.matrix;
+        each(run, |_, colour| matrix.apply(colour.map(finite)));
+        if let (Some(curves), Some((slopes, offsets))) = (steps.curves, lines) {
+            let (slopes, offsets) = (&slopes[index * RUN..], &offsets[index * RUN..]);
+            let (slopes, offsets) = (&slopes[..run[0].len()], &offsets[..run[0].len()]);
+            each(run, |x, colour| {
+                let gain = curves.gain(luminance(colour), slopes[x], offsets[x]);
+                colour.map(|channel| channel * gain)
+            });
+        }
+        if let Some(shoulder) = steps.shoulder {
+            each(run, |_, colour| {
+                let gain = shoulder.gain(colour[0].max(colour[1]).max(colour[2]));
+                colour.map(|channel| channel * gain)
+            });
+        }
+        if let Some(saturation) = steps.saturation {
+            each(run, |_, colour| saturation.apply(TO_SRGB.apply(colour)));
+        } else {
+            each(run, |_, colour| TO_SRGB.apply(colour));
+        }
+        let gamut = steps.gamut;
+        each(run, |_, colour| gamut.apply(colour));
+        run.iter_mut().for_each(|channel| channel.iter_mut().for_each(|value| *value = encode_srgb(*value)));
+        let luma_run = &mut luma_run[..run[0].len()];
+        each(run, |x, colour| {
+            luma_run[x] = luma(colour);
+            colour
+        });
+    }
+}
+
+/// Every pixel of a run.
+#[inline(always)]
+fn each([red, green, blue]: &mut [&mut [f32]; 3], mut change: impl FnMut(usize, [f32; 3]) -> [f32; 3]) {
+    let length = red.len();
+    let (red, green, blue) = (&mut red[..length], &mut green[..length], &mut blue[..length]);
+    for x in 0..length {
+        [red[x], green[x], blue[x]] = change(x, [red[x], green[x], blue[x]]);
+    }
+}
+
+/// ITU-T T.871 section 7; exactly a grey's own number.
+#[inline(always)]
+fn luma([r, g, b]: [f32; 3]) -> f32 {
+    g + (0.299 * (r - g) + 0.114 * (b - g))
+}
+
+/// Blue and red chroma from −½ to ½ (T.871).
+#[inline(always)]
+fn chroma_of(colour: [f32; 3]) -> [f32; 2] {
+    let y = luma(colour);
+    [(colour[2] - y) * (1.0 / 1.772), (colour[0] - y) * (1.0 / 1.402)]
+}
+
+/// The nearest whole number of one of 0..=255: adding 2²³ leaves no room for a fraction.
+#[inline(always)]
+fn to_byte(value: f32) -> u8 {
+    (value + 8_388_608.0).to_bits() as u8
+}
+
+/// Chroma as a byte; full blue and full red would be 256.
+#[inline(always)]
+fn chroma_byte(value: f32) -> u8 {
+    to_byte((value * 255.0 + 128.0).clamp(0.0, 255.0))
+}
+
+fn to_bytes(values: &[f32], out: &mut [u8]) {
+    out.iter_mut().zip(values).for_each(|(byte, &value)| *byte = to_byte(value * 255.0));
+}
+
+fn full_chroma([red, green, blue]: &Row, cb: &mut [u8], cr: &mut [u8]) {
+    for (x, (cb, cr)) in cb.iter_mut().zip(cr).enumerate() {
+        [*cb, *cr] = chroma_of([red[x], green[x], blue[x]]).map(chroma_byte);
+    }
+}
+
+/// Of the mean of each block of 2×2.
+fn halved_chroma([upper, lower]: [&Row; 2], cb: &mut [u8], cr: &mut [u8]) {
+    for (x, (cb, cr)) in cb.iter_mut().zip(cr).enumerate() {
+        let mean = [0, 1, 2].map(|channel| {
+            let (upper, lower) = (&upper[channel][2 * x..2 * x + 2], &lower[channel][2 * x..2 * x + 2]);
+            0.25 * ((upper[0] + upper[1]) + (lower[0] + lower[1]))
+        });
+        [*cb, *cr] = chroma_of(mean).map(chroma_byte);
+    }
+}
