@@ -1,7 +1,7 @@
 //! From a station's shots to its finished sphere, by the steps of its recipe.
 
 use super::{Recipe, tone};
-use crate::picture::linear::LinearRows;
+use crate::picture::linear::{LinearPicture, LinearRows};
 use crate::picture::{self, Bitmap, Chroma, PictureError, YccPicture};
 
 /// Why a station's picture cannot be made.
@@ -40,6 +40,14 @@ pub fn develop_deep(shots: &[Vec<u8>], recipe: &Recipe) -> Result<Bitmap, Develo
     let mut bitmap = Bitmap { width, height, samples: vec![0; 3 * width * height] };
     finished.rgb16(0..height, &mut bitmap.samples);
     Ok(bitmap)
+}
+
+/// The light of a station's shots with at most so many columns, before its tone: for trying tones out.
+///
+/// # Errors
+/// As [`develop`].
+pub fn small_light(shots: &[Vec<u8>], most_columns: usize) -> Result<LinearPicture, DevelopError> {
+    Ok(LinearPicture::shrunk(&*light(shots)?, most_columns))
 }
 
 /// The light of a station's one picture.

@@ -18,5 +18,5 @@ pub mod matrix;
 pub mod recipe;
 pub mod tone;
 
-pub use develop::{DevelopError, develop, develop_deep};
+pub use develop::{DevelopError, develop, develop_deep, small_light};
 pub use recipe::{Recipe, Tone, WhiteBalance};

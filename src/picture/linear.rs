@@ -6,6 +6,7 @@
 
 use half::f16;
 use half::slice::HalfFloatSliceExt;
+use rayon::prelude::*;
 
 /// From linear sRGB to linear BT.2020, both D65. Computed from the primaries of ITU-R BT.709-6 and BT.2020-2 (items 1.3 and 1.4 of both).
 /// Rows add up to 1: a grey stays the same number in all three channels.
@@ -72,6 +73,26 @@ impl LinearPicture {
         picture
     }
 
+    /// Any other picture with at most so many columns: each pixel is the mean light of a square of whole pixels. Rows and columns
+    /// that fill no last square are left out; width and height stay even and in proportion.
+    pub fn shrunk(rows: &dyn LinearRows, most_columns: usize) -> Self {
+        let (width, height) = rows.size();
+        let side = width.div_ceil(most_columns.max(2));
+        if side <= 1 {
+            return LinearPicture::of(rows);
+        }
+        let small_height = (height / side).max(1);
+        let mut picture = LinearPicture::black(2 * small_height, small_height);
+        let strips: Vec<Row> = (0..small_height)
+            .into_par_iter()
+            .map_init(|| empty_row(width), |row, y| mean_row(rows, row, (y, side), 2 * small_height))
+            .collect();
+        for (y, mut row) in strips.into_iter().enumerate() {
+            picture.set_row(y, &mut row);
+        }
+        picture
+    }
+
     /// Keeps a row, which is first made finite, as [`LinearPicture::of`] says.
     pub fn set_row(&mut self, y: usize, row: &mut Row) {
         for (plane, channel) in self.planes.iter_mut().zip(row) {
@@ -91,6 +112,23 @@ impl LinearRows for LinearPicture {
             plane[y * self.width..][..self.width].convert_to_f32_slice(channel);
         }
     }
+}
+
+/// The means of squares of a picture, for row `y` of the smaller one.
+fn mean_row(rows: &dyn LinearRows, row: &mut Row, (y, side): (usize, usize), small_width: usize) -> Row {
+    let height = rows.size().1;
+    let mut means = empty_row(small_width);
+    for line in (y * side..(y + 1) * side).map(|line| line.min(height - 1)) {
+        rows.read(line, row);
+        for (means, channel) in means.iter_mut().zip(row.iter()) {
+            for (mean, square) in means.iter_mut().zip(channel.chunks_exact(side)) {
+                *mean += square.iter().copied().map(finite).sum::<f32>();
+            }
+        }
+    }
+    let share = 1.0 / (side * side) as f32;
+    means.iter_mut().flatten().for_each(|mean| *mean *= share);
+    means
 }
 
 /// A number that a half float can hold.
@@ -205,5 +243,25 @@ mod tests {
             assert!((before - after).abs() <= before / 2048.0);
         }
         assert_eq!([f32::NAN, f32::INFINITY, f32::NEG_INFINITY, 1e9].map(finite), [0.0, 65504.0, -65504.0, 65504.0]);
+    }
+
+    #[test]
+    fn a_smaller_picture_has_the_mean_light_of_its_squares() {
+        struct Ramp;
+        impl LinearRows for Ramp {
+            fn size(&self) -> (usize, usize) {
+                (26, 13)
+            }
+            fn read(&self, y: usize, row: &mut Row) {
+                row.iter_mut().for_each(|channel| {
+                    channel.iter_mut().enumerate().for_each(|(x, value)| *value = (x + 100 * y) as f32)
+                });
+            }
+        }
+        let small = LinearPicture::shrunk(&Ramp, 10);
+        assert_eq!((small.width, small.height), (8, 4));
+        // Squares of three: the mean of columns 3, 4, 5 and rows 6, 7, 8.
+        assert_eq!(small.planes[1][2 * 8 + 1].to_f32(), f16::from_f32(704.0).to_f32());
+        assert_eq!(LinearPicture::shrunk(&Ramp, 26), LinearPicture::of(&Ramp));
     }
 }

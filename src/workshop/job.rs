@@ -49,6 +49,11 @@ impl<'a> Job<'a> {
         }
     }
 
+    /// Columns of its sphere.
+    pub fn layout_width(&self) -> u32 {
+        main(&self.seen).facts.sphere_width
+    }
+
     /// Content of all its shots, if it is known without reading them.
     pub fn content(&self) -> Option<ContentHash> {
         let hashes: Option<Vec<ContentHash>> = self.seen.iter().map(|seen| seen.hash).collect();

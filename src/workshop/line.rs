@@ -13,7 +13,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
 /// The small equirectangular picture's name in a pack.
-const FIRST_LIGHT: &str = "first-light.jpg";
+pub(super) const FIRST_LIGHT: &str = "first-light.jpg";
 /// The still's name in its own pack.
 const STILL: &str = "still.jpg";
 

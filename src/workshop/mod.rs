@@ -7,11 +7,13 @@
 mod job;
 mod line;
 mod plan;
+mod proof;
 mod shots;
 mod stages;
 mod upright;
 
 pub use plan::{FinishedSphere, Plan};
+pub use proof::ProofBench;
 
 use crate::problem::Problems;
 use crate::site::StationFiles;

@@ -89,12 +89,27 @@ impl<'a> Plan<'a> {
     /// Every shot that cannot be decoded or that changed since the plan was made (all others are finished and
     /// stored all the same); a store that cannot be written.
     pub fn run(&mut self, wanted: &[StationKey], progress: &(dyn Fn(Progress) + Sync)) -> Result<Run, Problems> {
-        let jobs: Vec<&Job> =
-            wanted.iter().filter_map(|key| self.jobs.iter().find(|job| job.station.key == *key)).collect();
+        self.run_telling(wanted, progress, &mut |_, _| {})
+    }
+
+    /// The same, and each station that has to be made is handed over as soon as it is.
+    ///
+    /// # Errors
+    /// As [`Plan::run`].
+    pub fn run_telling(
+        &mut self,
+        wanted: &[StationKey],
+        progress: &(dyn Fn(Progress) + Sync),
+        each: &mut dyn FnMut(&StationKey, StationFiles),
+    ) -> Result<Run, Problems> {
+        let jobs: Vec<&Job> = wanted.iter().filter_map(|key| self.job(key)).collect();
         let bench = line::Bench { stages: self.stages, store: &self.store, verify: self.options.verify };
         let (mut finished, to_make) = sort_out(&bench, &jobs);
         progress(Progress::Planned { to_cut: to_make.len(), stations: jobs.len() });
-        let problems = self.make_missing(&bench, &to_make, &mut finished, progress);
+        let problems = self.make_missing(&bench, &to_make, progress, &mut |job, made: Finished| {
+            each(&job.station.key, station_files(job, made.clone()));
+            finished.push((job, made));
+        });
         if !to_make.is_empty() {
             self.store.keep_within_bound();
         }
@@ -106,13 +121,28 @@ impl<'a> Plan<'a> {
         if problems.is_empty() { Ok(Run { stations, cut, warnings }) } else { Err(problems.sorted()) }
     }
 
+    pub(super) fn tour(&self) -> &'a Tour {
+        self.tour
+    }
+
+    pub(super) fn job(&self, key: &StationKey) -> Option<&Job<'a>> {
+        self.jobs.iter().find(|job| job.station.key == *key)
+    }
+
+    /// Stations whose pictures are in the store, as far as that is known without reading a shot.
+    pub fn stored(&self) -> BTreeMap<StationKey, StationFiles> {
+        let bench = line::Bench { stages: self.stages, store: &self.store, verify: false };
+        let found = self.jobs.iter().filter_map(|job| Some((job, line::find_unread(&bench, job)?)));
+        found.map(|(job, made)| (job.station.key.clone(), station_files(job, made))).collect()
+    }
+
     /// One station's finished sphere with 16 bits a channel, made anew: nothing is taken from the store or put there.
     /// `None` where the tour has no such station.
     ///
     /// # Errors
     /// A shot that cannot be decoded or that changed since the plan was made.
     pub fn finished(&self, key: &StationKey) -> Option<Result<FinishedSphere, Problems>> {
-        let job = self.jobs.iter().find(|job| job.station.key == *key)?;
+        let job = self.job(key)?;
         let made = line::read_shots(job).and_then(|shots| {
             let picture = darkroom::develop_deep(&shots, &job.recipe).map_err(shot_fault)?;
             let main_shot = shots.into_iter().nth(job.station.shots.len() / 2).unwrap_or_default();
@@ -126,14 +156,14 @@ impl<'a> Plan<'a> {
         &self,
         bench: &line::Bench,
         to_make: &[&'j Job<'a>],
-        finished: &mut Vec<(&'j Job<'a>, Finished)>,
         progress: &dyn Fn(Progress),
+        done: &mut dyn FnMut(&'j Job<'a>, Finished),
     ) -> Problems {
         let mut problems = Problems::new();
         let ended = line::run(bench, to_make, |job, result| match result {
             Ok(made) => {
                 progress(made.told(job));
-                finished.push((job, made));
+                done(job, made);
             }
             Err((shot, fault)) => problems.push(shot_problem(self.tour, job.station, &job.station.shots[shot], fault)),
         });
