@@ -179,11 +179,16 @@ impl SeenChannel {
         for y in 0..self.samples.height {
             let at = row(&product, y);
             let mut row_sums = [0.0f32; 6];
-            let [a, mean_a, square_a] = [&self.samples, &self.mean, &self.square].map(|plane| &plane.samples[at.clone()]);
+            let [a, mean_a, square_a] =
+                [&self.samples, &self.mean, &self.square].map(|plane| &plane.samples[at.clone()]);
             let [b, mean_b, square_b] =
                 [&other.samples, &other.mean, &other.square].map(|plane| &plane.samples[at.clone()]);
             let product = &product.samples[at];
-            dispatch!(differences, differences_wide, (a, mean_a, square_a, b, mean_b, square_b, product, &mut row_sums));
+            dispatch!(
+                differences,
+                differences_wide,
+                (a, mean_a, square_a, b, mean_b, square_b, product, &mut row_sums)
+            );
             for (sum, row_sum) in sums.iter_mut().zip(row_sums) {
                 *sum += f64::from(row_sum);
             }
@@ -370,6 +375,80 @@ widened! {
                 sum += TAPS[k] * (line[x + REACH - k] + line[x + REACH + k]);
             }
             out[x] = sum;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use ssimulacra2::{ColorPrimaries, Rgb, TransferCharacteristic, compute_frame_ssimulacra2};
+
+    const SIDE: usize = 448;
+
+    /// Grey waves and edges with noise of ±`noise` counts, as interleaved Y', Cb, Cr with plain colour.
+    fn picture(noise: i32) -> Vec<u8> {
+        let mut state = 7u32;
+        (0..SIDE * SIDE)
+            .flat_map(|i| {
+                state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                let (x, y) = ((i % SIDE) as i32, (i / SIDE) as i32);
+                let ground = 60 + x / 2 + if (x / 23 + y / 31) % 2 == 0 { 50 } else { 0 };
+                [(ground + (state >> 16) as i32 % (2 * noise + 1) - noise) as u8, 128, 128]
+            })
+            .collect()
+    }
+
+    /// By the crate `ssimulacra2`, which follows the published program.
+    fn published(a: &[u8], b: &[u8]) -> f64 {
+        let rgb = |ycc: &[u8]| {
+            let pixels = ycc.chunks_exact(3).map(|pixel| [f32::from(pixel[0]) / 255.0; 3]).collect();
+            Rgb::new(pixels, SIDE, SIDE, TransferCharacteristic::SRGB, ColorPrimaries::BT709).unwrap()
+        };
+        compute_frame_ssimulacra2(rgb(a), rgb(b)).unwrap()
+    }
+
+    /// The score that a loss stands for: the published polynomial and power.
+    fn score(loss: f64) -> f64 {
+        let sum = 0.956_238_261_683_484_4 * loss;
+        let bent = 2.326_765_642_916_932 * sum - 0.020_884_521_182_843_837 * sum * sum
+            + 6.248_496_625_763_138e-5 * sum * sum * sum;
+        100.0 - 10.0 * bent.powf(0.627_633_646_783_138_7)
+    }
+
+    #[test]
+    fn loss_follows_the_published_score() {
+        let eye = Eye::new();
+        let source = picture(0);
+        for noise in [1, 2, 4, 8, 16] {
+            let worse = picture(noise);
+            let ours = score(eye.see(&source, SIDE).loss(&eye.see(&worse, SIDE)).whole());
+            let theirs = published(&source, &worse);
+            assert!((ours - theirs).abs() < 2.0, "noise {noise}: {ours:.2}, published {theirs:.2}");
+        }
+    }
+
+    #[test]
+    fn the_same_picture_loses_nothing() {
+        let eye = Eye::new();
+        let seen = eye.see(&picture(5), SIDE);
+        assert!(seen.loss(&eye.see(&picture(5), SIDE)).whole() < 1e-3);
+    }
+
+    #[test]
+    fn cube_roots_are_right_to_the_last_digits() {
+        for value in [BIAS, 0.01, 0.125, 0.5, 1.0, 1.01] {
+            assert!((cube_root(value) / libm::cbrtf(value) - 1.0).abs() < 3e-7, "{value}");
+        }
+    }
+
+    #[test]
+    fn the_taps_are_the_gaussian_they_say() {
+        let whole: f32 = TAPS[0] + 2.0 * TAPS[1..].iter().sum::<f32>();
+        assert!((whole - 1.0).abs() < 1e-4, "{whole}");
+        for (k, tap) in TAPS.into_iter().enumerate() {
+            let gaussian = libm::exp(-((k * k) as f64) / 4.5);
+            assert!((f64::from(tap / TAPS[0]) - gaussian).abs() < 1e-3, "tap {k}");
         }
     }
 }

@@ -173,11 +173,7 @@ mod tests {
 
     #[test]
     fn steps_shrink_as_quality_rises_and_fit_a_byte() {
-        let all: [fn(u8) -> Tables; 3] = [
-            Tables::usual,
-            |q| guessed(q, 0, 0),
-            |q| guessed(q, u32::MAX, u32::MAX),
-        ];
+        let all: [fn(u8) -> Tables; 3] = [Tables::usual, |q| guessed(q, 0, 0), |q| guessed(q, u32::MAX, u32::MAX)];
         for tables in all {
             let steps = |quality| {
                 let Tables { luma, chroma } = tables(quality);
@@ -193,9 +189,7 @@ mod tests {
 
     #[test]
     fn busy_tiles_get_coarser_steps_within_bounds() {
-        let sum = |luma, chroma| -> f64 {
-            guessed(50, luma, chroma).luma.iter().map(|&step| f64::from(step)).sum()
-        };
+        let sum = |luma, chroma| -> f64 { guessed(50, luma, chroma).luma.iter().map(|&step| f64::from(step)).sum() };
         assert_eq!(guessed(50, 32, 900).luma, SMALL_LUMA);
         assert_eq!(guessed(50, 900, 65).luma, SMALL_LUMA);
         assert!((sum(u32::MAX, u32::MAX) / sum(0, 0) - 1.68).abs() < 0.02);
