@@ -190,7 +190,7 @@ fn quality_is_meant_in_both_ways() {
     let picture = leaves(3);
     for (chroma, small) in [(Chroma::Half, false), (Chroma::Full, true)] {
         let at = |quality| tiles(planes(&picture, chroma), Encoding { quality, small });
-        let sizes = [1, 10, 30, 50, 70, 85, 95, 100].map(|quality| bytes(&at(quality)));
+        let sizes = [1, 30, 85, 100].map(|quality| bytes(&at(quality)));
         assert!(sizes.is_sorted_by(|coarse, fine| coarse < fine), "{sizes:?}");
     }
 }
