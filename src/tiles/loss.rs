@@ -171,6 +171,11 @@ impl SeenChannel {
         SeenChannel { mean: blurred(&samples), square: blurred(&square), samples }
     }
 
+    /// The same stretch of the samples, their means and the means of their squares.
+    fn rows(&self, at: std::ops::Range<usize>) -> [&[f32]; 3] {
+        [&self.samples, &self.mean, &self.square].map(|plane| &plane.samples[at.clone()])
+    }
+
     fn loss(&self, other: &SeenChannel, weights: &Weights) -> f64 {
         let product = blurred(&self.samples.times(&other.samples));
         let mut sums = [0.0; 6];
@@ -179,16 +184,9 @@ impl SeenChannel {
         for y in 0..self.samples.height {
             let at = row(&product, y);
             let mut row_sums = [0.0f32; 6];
-            let [a, mean_a, square_a] =
-                [&self.samples, &self.mean, &self.square].map(|plane| &plane.samples[at.clone()]);
-            let [b, mean_b, square_b] =
-                [&other.samples, &other.mean, &other.square].map(|plane| &plane.samples[at.clone()]);
+            let (first, second) = (self.rows(at.clone()), other.rows(at.clone()));
             let product = &product.samples[at];
-            dispatch!(
-                differences,
-                differences_wide,
-                (a, mean_a, square_a, b, mean_b, square_b, product, &mut row_sums)
-            );
+            dispatch!(differences, differences_wide, (first, second, product, &mut row_sums));
             for (sum, row_sum) in sums.iter_mut().zip(row_sums) {
                 *sum += f64::from(row_sum);
             }
@@ -210,11 +208,12 @@ const PLAIN: f32 = 0.0009;
 
 widened! {
     fn differences / differences_wide (
-        a: &[f32], mean_a: &[f32], square_a: &[f32],
-        b: &[f32], mean_b: &[f32], square_b: &[f32],
+        first: [&[f32]; 3],
+        second: [&[f32]; 3],
         product: &[f32],
         sums: &mut [f32; 6],
     ) {
+        let ([a, mean_a, square_a], [b, mean_b, square_b]) = (first, second);
         let mut lanes = [[0.0f32; LANES]; 6];
         let mut step = |x: usize, lane: usize| {
             let (ma, mb) = (mean_a[x], mean_b[x]);
