@@ -1,10 +1,11 @@
 // <enfilade-walk src="walk.json">: the walkthrough as a custom element, so that any page can hold it and a script can drive it.
 //
-// Properties: view. Methods: goTo, look. Events: enfilade-ready, enfilade-room, enfilade-view, enfilade-settled.
+// Properties: view. Methods: goTo, look, follow. Events: enfilade-ready, enfilade-room, enfilade-view, enfilade-settled.
 // This file joins the parts: what the visitor does becomes a view on the stage, and where the visitor is becomes an address.
 
 import { Furniture } from "./furniture.js";
 import { Hands, turned, scaled, zoomedAbout } from "./hands.js";
+import { enterImmersion, offersImmersion } from "./immersive.js";
 import { Input } from "./input.js";
 import { Marks } from "./marks.js";
 import { make } from "./panels.js";
@@ -51,6 +52,8 @@ export class EnfiladeWalk extends HTMLElement {
   /** @type {Input | null} */
   #input = null;
   #hands = new Hands();
+  /** @type {import("./gyroscope.js").Gyroscope | null} */
+  #gyroscope = null;
   #loading = new AbortController();
   #styled = Promise.resolve();
   #ready = false;
@@ -82,6 +85,12 @@ export class EnfiladeWalk extends HTMLElement {
     });
   }
 
+  /** Looks round as the device is turned, or no longer. True while it does: some devices have no gyroscope, some visitors say no.
+   * Some systems ask the visitor, and only if this is called from a click. @param {boolean} [on] @returns {Promise<boolean>} */
+  async follow(on = true) {
+    return on === (this.#gyroscope !== null) ? on : this.#turnWithDevice();
+  }
+
   connectedCallback() {
     for (const notice of document.querySelectorAll(".from-disk")) notice.remove();
     const shadow = this.shadowRoot ?? this.attachShadow({ mode: "open" });
@@ -99,10 +108,11 @@ export class EnfiladeWalk extends HTMLElement {
   disconnectedCallback() {
     this.#loading.abort();
     this.#input?.dispose();
+    this.#gyroscope?.stop();
     this.#trail?.dispose();
     this.#stage?.dispose();
     this.#furniture?.dispose();
-    this.#input = this.#trail = this.#stage = this.#furniture = this.#marks = this.#walk = this.#standing = null;
+    this.#gyroscope = this.#input = this.#trail = this.#stage = this.#furniture = this.#marks = this.#walk = this.#standing = null;
     this.#ready = false;
   }
 
@@ -155,7 +165,7 @@ export class EnfiladeWalk extends HTMLElement {
     shadow.querySelector(".instead")?.remove();
     shadow.append(furniture.root);
     try {
-      this.#stage = new Stage(furniture, {
+      this.#stage = new Stage(furniture.canvas, {
         onFrame: () => this.#viewChanged(),
         onSettled: () => this.#settled(),
         onTrouble: (troubled) => furniture.say(troubled ? this.#say("partsMissing") : ""),
@@ -167,6 +177,7 @@ export class EnfiladeWalk extends HTMLElement {
     }
     this.#marks = new Marks(furniture.marks, {
       onChosen: (hotspot) => this.#choose(hotspot),
+      onPointedAt: (hotspot) => this.#stage?.pointAt(this.#beyond(hotspot)),
       onSought: (sought) => this.#stage?.glide(sought, unlessStill(LONG_GLIDE_MS)),
     });
     this.#input = new Input(furniture.window, (deed) => this.#handle(deed));
@@ -174,7 +185,25 @@ export class EnfiladeWalk extends HTMLElement {
     furniture.roomsButton.addEventListener("click", () => {
       if (this.#walk && this.#standing) furniture.rooms.show(this.#walk, this.#standing.room.id, this.#say);
     });
+    this.#offerHeadset(furniture, this.#stage);
     return true;
+  }
+
+  /** @param {Furniture} furniture @param {Stage} stage */
+  async #offerHeadset(furniture, stage) {
+    /** @type {import("./immersive.js").ImmersionHost} */
+    const host = {
+      stage,
+      root: furniture.root,
+      say: (word, filled) => this.#say(word, filled),
+      address: (path) => this.#walk?.address(path) ?? path,
+      choose: (way) => this.#choose(way),
+      sentence: () => furniture.saying,
+      tell: (text, quietly = false) => furniture.say(text, { quietly }),
+      cautioned: false,
+    };
+    furniture.vrButton.addEventListener("click", () => enterImmersion(host));
+    furniture.vrButton.hidden = !(await offersImmersion());
   }
 
   /** The view a station opens with. @param {Standing} standing @returns {View} */
@@ -194,13 +223,19 @@ export class EnfiladeWalk extends HTMLElement {
     this.#enter(standing, view, record);
   }
 
-  /** @param {Standing} standing @param {View} view @param {Record} record @returns {Promise<boolean>} */
-  async #enter(standing, view, record) {
+  /** @param {Standing} standing @param {View} view @param {Record} record
+   * @param {import("./walk.js").Way | null} [way] the door or step taken @returns {Promise<boolean>} */
+  async #enter(standing, view, record, way = null) {
     const [walk, stage] = [this.#walk, this.#stage];
     if (!walk || !stage) return false;
     const name = standing.room.title;
     this.#furniture?.say(this.#say("loading", { name }), { after: PATIENCE_MS });
-    const outcome = await stage.bring(new StationPicture(walk, standing), view, () => this.#entered(standing, record));
+    const outcome = await stage.bring({ picture: new StationPicture(walk, standing), view, way }, () => {
+      this.#entered(standing, record);
+      // The next room's marks come into sight once one is through.
+      const marks = this.#furniture?.marks;
+      if (stage.passing) marks?.animate({ opacity: [0, 0, 1], offset: [0, 0.7, 1] }, stage.passing);
+    });
     if (outcome === "missing") this.#furniture?.say(this.#say("roomMissing", { name, here: this.#standing?.room.title ?? "" }));
     return outcome === "stands";
   }
@@ -249,12 +284,21 @@ export class EnfiladeWalk extends HTMLElement {
     const [walk, stage] = [this.#walk, this.#stage];
     if (!walk || !stage) return;
     if (hotspot.kind === "note") return this.#furniture?.note.show(hotspot, walk, this.#say);
-    const standing = walk.find(hotspot.to.room, hotspot.to.station);
-    if (!standing) return;
+    const beyond = this.#beyond(hotspot);
+    // A second click of an impatient hand is not meant for what the first one brings.
+    if (beyond && !stage.passing) this.#enter(beyond.standing, beyond.view, "entry", hotspot);
+  }
+
+  /** Where a door or step leads, with the view on arriving; null for a note, or where that place is gone.
+   * @param {Hotspot} hotspot @returns {{ standing: Standing, picture: StationPicture, view: View } | null} */
+  #beyond(hotspot) {
+    const [walk, stage] = [this.#walk, this.#stage];
+    const standing = hotspot.kind === "note" ? null : walk?.find(hotspot.to.room, hotspot.to.station);
+    if (!walk || !stage || !standing || hotspot.kind === "note") return null;
     const { fieldOfView } = stage.view;
     const opening = { ...this.#opening(standing), fieldOfView };
     const onward = hotspot.arriveHeading === null ? opening : { heading: hotspot.arriveHeading, elevation: 0, fieldOfView };
-    this.#enter(standing, onward, "entry");
+    return { standing, picture: new StationPicture(walk, standing), view: onward };
   }
 
   /** The one place where what the hands did becomes a view. @param {import("./hands.js").Deed} deed */
@@ -274,6 +318,10 @@ export class EnfiladeWalk extends HTMLElement {
       }
       case "zoom":
         return stage.look(zoomedAbout(view, size, limits, deed));
+      case "pan":
+        return stage.look(turned(view, limits, deed));
+      case "orient":
+        return stage.look({ ...view, heading: view.heading + deed.heading, elevation: deed.elevation });
       case "turn":
         return stage.glide(turned(stage.destination, limits, deed), unlessStill(KEY_GLIDE_MS));
       case "nearer":
@@ -281,6 +329,22 @@ export class EnfiladeWalk extends HTMLElement {
       case "home":
         return stage.glide(this.#opening(this.#standing), unlessStill(LONG_GLIDE_MS));
     }
+  }
+
+  /** Begins to follow the device as it is turned, or leaves off. To be called from a click. True while it is followed.
+   * @returns {Promise<boolean>} */
+  async #turnWithDevice() {
+    if (this.#gyroscope) {
+      this.#gyroscope.stop();
+      this.#gyroscope = null;
+      return false;
+    }
+    const { Gyroscope } = await import("./gyroscope.js");
+    const gyroscope = new Gyroscope((turn) => this.#handle({ kind: "orient", ...turn }));
+    this.#gyroscope = gyroscope;
+    if (await gyroscope.start()) return true;
+    this.#gyroscope = null;
+    return false;
   }
 
   /** @returns {import("./address.js").Address} */

@@ -1,4 +1,4 @@
-// What stands in the element's shadow: the window with its canvases and marks, the plate that says where one is, the panels and
+// What stands in the element's shadow: the window with its canvas and marks, the plate that says where one is, the panels and
 // the line of status. It only builds and fills; what happens is decided in enfilade-walk.js.
 
 import { drawing } from "./marks.js";
@@ -9,13 +9,13 @@ import { NotePanel, RoomsPanel, make } from "./panels.js";
 /** See the top of this file. */
 export class Furniture {
   canvas = make("canvas", "");
-  former = make("canvas", "former");
-  /** Takes the keys; the canvases lie in it. */
-  picture = make("div", "picture", this.canvas, this.former);
+  /** Takes the keys; the canvas lies in it. */
+  picture = make("div", "picture", this.canvas);
   marks = make("div", "marks");
   /** Takes the hands. */
   window = make("div", "window", this.picture, this.marks);
   roomsButton = make("button", "rooms");
+  vrButton = make("button", "vr");
   note = new NotePanel();
   rooms;
   #title = make("h1", "");
@@ -27,12 +27,13 @@ export class Furniture {
   /** @param {(place: import("./walk.js").Place) => void} onRoomChosen */
   constructor(onRoomChosen) {
     this.rooms = new RoomsPanel(onRoomChosen);
-    this.roomsButton.type = "button";
+    this.roomsButton.type = this.vrButton.type = "button";
+    this.vrButton.hidden = true;
     this.picture.tabIndex = 0;
     this.picture.setAttribute("role", "application");
     this.marks.setAttribute("role", "group");
     this.#status.setAttribute("role", "status");
-    const plate = make("header", "plate", drawing("door"), make("div", "names", this.#title, this.#room), this.roomsButton);
+    const plate = make("header", "plate", drawing("door"), make("div", "names", this.#title, this.#room), this.vrButton, this.roomsButton);
     this.root = make("div", "walk", this.window, plate, this.#status, this.note.element, this.rooms.element);
   }
 
@@ -41,6 +42,7 @@ export class Furniture {
     this.root.lang = file.language;
     this.#title.textContent = file.title;
     this.roomsButton.textContent = say("rooms");
+    this.vrButton.textContent = say("vr");
     this.marks.setAttribute("aria-label", say("ways"));
   }
 
@@ -61,6 +63,11 @@ export class Furniture {
     };
     if (after > 0) this.#patience = setTimeout(speak, after);
     else speak();
+  }
+
+  /** What can be read at the window's edge now; nothing where there is nothing. @returns {string} */
+  get saying() {
+    return this.#status.classList.contains("unseen") ? "" : (this.#status.textContent ?? "");
   }
 
   dispose() {

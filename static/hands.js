@@ -10,10 +10,11 @@ import { directionAt, holding, within } from "./view.js";
 /** @typedef {import("./motion.js").Speed} Speed */
 
 /** What was done. Points are CSS pixels in the window; `factor` above 1 brings things nearer; `right` and `up` are parts of
- * the window's width; `time` is in milliseconds.
+ * the window's width; `time` is in milliseconds. "orient" is the device turned: degrees to the right, and its elevation now.
  * @typedef {{ kind: "grab", point: Point, time: number } | { kind: "drag", point: Point, factor: number, time: number }
  *   | { kind: "release", time: number } | { kind: "zoom", point: Point, factor: number }
- *   | { kind: "turn", right: number, up: number } | { kind: "nearer", factor: number } | { kind: "home" }} Deed */
+ *   | { kind: "turn" | "pan", right: number, up: number } | { kind: "nearer", factor: number } | { kind: "home" }
+ *   | { kind: "orient", heading: number, elevation: number }} Deed */
 
 /** A release counts as a throw if the hand still moved within this time. */
 const THROW_MS = 80;

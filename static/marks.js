@@ -8,7 +8,7 @@ import { facing, pointOf } from "./view.js";
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
 /** @typedef {{ hotspot: Hotspot, direction: import("./sphere.js").Vector, button: HTMLButtonElement }} Mark */
-/** @typedef {{ onChosen: (hotspot: Hotspot) => void, onSought: (view: View) => void }} MarksListener */
+/** @typedef {{ onChosen: (hotspot: Hotspot) => void, onPointedAt: (hotspot: Hotspot) => void, onSought: (view: View) => void }} MarksListener */
 
 const SVG = "http://www.w3.org/2000/svg";
 /** A mark this far inside the window's edge counts as in view. */
@@ -76,6 +76,7 @@ export class Marks {
     button.append(drawing(hotspot.kind), caption);
     button.addEventListener("click", () => this.#listener.onChosen(hotspot));
     button.addEventListener("focus", () => this.#seek(hotspot, button));
+    for (const sign of ["pointerenter", "focus"]) button.addEventListener(sign, () => this.#listener.onPointedAt(hotspot));
     return button;
   }
 

@@ -38,12 +38,13 @@ precision highp float;
 uniform vec3 corners[4];
 uniform mat3 window;
 uniform vec2 focal;
+uniform vec2 centre;
 uniform vec4 content;
 out vec2 texel;
 void main() {
   vec3 seen = corners[gl_VertexID] * window;
   texel = content.xy + content.zw * vec2(gl_VertexID & 1, gl_VertexID >> 1);
-  gl_Position = vec4(focal * seen.xy, 0.0, seen.z);
+  gl_Position = vec4(focal * seen.xy + centre * seen.z, 0.0, seen.z);
 }`;
 
 /** Sharp: cubic where the picture is enlarged; where its pixels lie closer than the screen's (towards the cube's edges), four
@@ -82,12 +83,13 @@ void main() {
 /** One triangle that covers the window; `ray` is the direction seen, not yet of length one. */
 export const FIRST_LIGHT_VERTEX = `#version 300 es
 precision highp float;
-uniform mat3 window;
+uniform mat3 rays;
 uniform vec2 focal;
+uniform vec2 centre;
 out vec3 ray;
 void main() {
   vec2 corner = vec2(gl_VertexID & 1, gl_VertexID >> 1) * 4.0 - 1.0;
-  ray = window * vec3(corner / focal, 1.0);
+  ray = rays * vec3((corner - centre) / focal, 1.0);
   gl_Position = vec4(corner, 0.0, 1.0);
 }`;
 

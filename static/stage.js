@@ -16,19 +16,27 @@ import { limitsFor, reshaped, within } from "./view.js";
 /** @typedef {import("./renderer.js").Picture} Picture */
 /** What came of asking for another picture: it stands; something else was asked for meanwhile; it cannot be had.
  * @typedef {"stands" | "replaced" | "missing"} Outcome */
+/** A picture to bring in, the view to bring it in with, and the way taken there (null: none, but a jump).
+ * @typedef {{ picture: StationPicture, view: View, way?: import("./walk.js").Way | null }} Destination */
 /** A picture on its way in; `entered` is called when it stands, before it is drawn.
- * @typedef {{ picture: StationPicture, view: View, entered: () => void, ended: (outcome: Outcome) => void }} Arrival */
+ * @typedef {Destination & { entered: () => void, ended: (outcome: Outcome) => void }} Arrival */
 /** `onFrame`: the view or the window has changed, before it is drawn. `onSettled`: every tile of the view is at its final level. `onTrouble`: a
  * file of the present view has failed more than once, or (null) it no longer does.
  * @typedef {{ onFrame: () => void, onSettled: () => void, onTrouble: (troubled: boolean) => void }} StageListener */
 
+/** Somebody who looks at the stage's pictures through other eyes and has a frame loop of their own. `draws`: draws a picture, says whether all of
+ * it is sharp. `wants`: the files that takes, the most wanted first. `admits`: whether the next picture, which could now be shown, may
+ * take the place of this one; asked again in each frame. `enters`: it does, meant to be seen as `view`; says how it will be. `leaves`: the stage
+ * is taken down.
+ * @typedef {{ draws: (picture: StationPicture, cache: TextureCache<Picture>) => boolean,
+ *   wants: (picture: StationPicture, cache: TextureCache<Picture>) => import("./tile-queue.js").Request[], admits: () => boolean,
+ *   enters: (picture: StationPicture, view: View) => View, leaves: () => void }} Guest */
+
 const MEBIBYTE = 2 ** 20;
-/** Bytes of textures kept on the card; half on devices that say they have little memory. */
+/** Bytes of textures kept on the card; half on small devices. */
 const BUDGET_BYTES = 192 * MEBIBYTE;
 /** Uploads in one frame, so that no frame waits long for them. */
 const UPLOADS_A_FRAME = 4;
-/** A fade from one room to the next. */
-const FADE_MS = 280;
 /** A file that failed so often is worth a word to the visitor. */
 const TROUBLE_AFTER = 2;
 
@@ -42,6 +50,16 @@ export class Stage {
   #arrival = null;
   /** @type {StationPicture[]} */
   #next = [];
+  /** @type {Guest | null} */
+  #guest = null;
+  /** Where the visitor points. @type {Destination | null} */
+  #pointedAt = null;
+  /** The way from the picture that is left.
+   * @type {{ passage: import("./passage.js").Passage, doorway: import("./doorway.js").Doorway, left: StationPicture } | null} */
+  #crossing = null;
+  /** The module that draws the ways: loaded when one comes near; "none" where it cannot be had.
+   * @type {typeof import("./passage.js") | "none" | "coming" | null} */
+  #passages = null;
   #motion = new Motion();
   #frameAsked = 0;
   #mustDraw = false;
@@ -49,8 +67,6 @@ export class Stage {
   #settled = false;
   #troubled = false;
   #stop = new AbortController();
-  #canvas;
-  #former;
   #listener;
   #renderer;
   #queue;
@@ -59,11 +75,8 @@ export class Stage {
   #size;
   #pace;
 
-  /** Throws NoWebGl2 where there is none. `former` is a plain canvas over the first, for the fade.
-   * @param {{ canvas: HTMLCanvasElement, former: HTMLCanvasElement }} canvases @param {StageListener} listener */
-  constructor({ canvas, former }, listener) {
-    this.#canvas = canvas;
-    this.#former = former;
+  /** Throws NoWebGl2 where there is none. @param {HTMLCanvasElement} canvas @param {StageListener} listener */
+  constructor(canvas, listener) {
     this.#listener = listener;
     const renderer = new Renderer(canvas);
     this.#renderer = renderer;
@@ -122,13 +135,27 @@ export class Stage {
   }
 
   /** Brings another picture in as soon as something of it stands; the old one stays until then.
-   * @param {StationPicture} picture @param {View} view @param {() => void} entered called before it is first drawn @returns {Promise<Outcome>} */
-  bring(picture, view, entered) {
+   * @param {Destination} destination @param {() => void} entered called before it is first drawn @returns {Promise<Outcome>} */
+  bring(destination, entered) {
     this.#arrival?.ended("replaced");
+    this.#loadPassages();
     return new Promise((ended) => {
-      this.#arrival = { picture, view, entered, ended };
+      this.#arrival = { ...destination, entered, ended };
       this.#askForFrame();
     });
+  }
+
+  /** Milliseconds that the passage under way takes in all; 0 where there is none. @returns {number} */
+  get passing() {
+    return this.#crossing?.passage.lasts ?? 0;
+  }
+
+  /** What is being pointed at is loaded at once, beside what the present view wants; null: nothing is.
+   * @param {Destination | null} destination */
+  pointAt(destination) {
+    this.#pointedAt = destination;
+    this.#loadPassages();
+    this.#askForFrame();
   }
 
   /** The pictures that may be asked for next: fetched ahead when there is nothing else to do. @param {StationPicture[]} pictures */
@@ -137,9 +164,69 @@ export class Stage {
     this.#askForFrame();
   }
 
+  /** Lends the pictures to somebody with eyes and a frame loop of their own, until `takeBack`; nothing is drawn on the canvas meanwhile.
+   * @param {Guest} guest @returns {Renderer} */
+  lend(guest) {
+    this.#guest = guest;
+    this.#settled = false;
+    this.#crossing = this.#pointedAt = null;
+    this.#motion.stop();
+    cancelAnimationFrame(this.#frameAsked);
+    this.#frameAsked = 0;
+    return this.#renderer;
+  }
+
+  /** Whether somebody else draws the pictures now. @returns {boolean} */
+  get lent() {
+    return this.#guest !== null;
+  }
+
+  /** What stands on the stage. @returns {StationPicture | null} */
+  get shown() {
+    return this.#shown;
+  }
+
+  /** The graphics card's context. @returns {WebGL2RenderingContext} */
+  get gl() {
+    return this.#renderer.context;
+  }
+
+  /** One frame of the guest's loop: takes in what has come, has it drawn, asks for what is missing. */
+  serve() {
+    const guest = this.#guest;
+    if (!guest || this.#renderer.lost) return;
+    this.#uploadArrivals();
+    this.#welcome();
+    if (this.#shown) {
+      this.#cache.beginFrame();
+      const complete = guest.draws(this.#shown, this.#cache);
+      const again = this.#settled;
+      this.#settled = complete;
+      if (complete && !again) this.#listener.onSettled();
+    }
+    this.#cache.trim();
+    this.#askForPictures();
+  }
+
+  /** Where the guest looks now. @param {View} view */
+  looked(view) {
+    this.#view = within(view, this.limits());
+    this.#listener.onFrame();
+  }
+
+  /** The canvas shows the view again. */
+  takeBack() {
+    this.#guest = null;
+    this.#motion.stop();
+    this.#viewChanged = true;
+    this.#settled = false;
+    this.#drawAgain();
+  }
+
   /** Gives everything back. */
   dispose() {
     this.#stop.abort();
+    this.#guest?.leaves();
     this.#size.dispose();
     this.#pace.dispose();
     cancelAnimationFrame(this.#frameAsked);
@@ -167,7 +254,7 @@ export class Stage {
   }
 
   #askForFrame() {
-    if (this.#frameAsked !== 0 || this.#stop.signal.aborted) return;
+    if (this.#frameAsked !== 0 || this.#guest || this.#stop.signal.aborted) return;
     this.#frameAsked = requestAnimationFrame((now) => {
       this.#frameAsked = 0;
       this.#frame(now);
@@ -183,7 +270,7 @@ export class Stage {
     this.#draw(now);
     this.#cache.trim();
     this.#askForPictures();
-    if (this.#motion.active || this.#queue.hasArrivals) this.#askForFrame();
+    if (this.#motion.active || this.#crossing || this.#queue.hasArrivals) this.#askForFrame();
   }
 
   #uploadArrivals() {
@@ -197,14 +284,14 @@ export class Stage {
   /** Lets the arriving picture in if something of it stands. */
   #welcome() {
     if (!this.#arrival) return;
-    const { picture, view, entered, ended } = this.#arrival;
+    const { picture, view, way, entered, ended } = this.#arrival;
     const wanted = within(view, this.limits(picture));
-    if (!picture.stands(wanted, this.#size.device, this.#cache)) return;
-    this.#fadeFrom(this.#shown, picture);
-    this.#arrival = null;
+    if (!this.#mayEnter(picture, wanted)) return;
+    this.#crossing = this.#crossingTo(picture, way ?? null, wanted);
+    this.#arrival = this.#pointedAt = null;
     this.#motion.stop();
     this.#shown = picture;
-    this.#view = wanted;
+    this.#view = this.#guest?.enters(picture, wanted) ?? wanted;
     this.#viewChanged = true;
     this.#mustDraw = true;
     this.#settled = false;
@@ -212,26 +299,37 @@ export class Stage {
     ended("stands");
   }
 
-  /** Keeps the last frame of the room that is left, and lets it fade over the next.
-   * @param {StationPicture | null} from @param {StationPicture} to */
-  #fadeFrom(from, to) {
-    const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
-    if (!from || still || from.station.folder === to.station.folder) return;
-    from.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp: false });
-    const former = this.#former;
-    for (const fade of former.getAnimations()) fade.cancel();
-    Object.assign(former, this.#size.device);
-    former.getContext("2d")?.drawImage(this.#canvas, 0, 0);
-    const fade = former.animate([{ opacity: 1 }, { opacity: 0 }], { duration: FADE_MS, easing: "ease-in-out" });
-    fade.onfinish = () => Object.assign(former, { width: 0, height: 0 });
+  /** Whether enough of the arriving picture is there, and whoever looks is ready for it. @param {StationPicture} picture @param {View} view
+   * @returns {boolean} */
+  #mayEnter(picture, view) {
+    if (this.#guest) return this.#cache.has(picture.firstLight.key) && this.#guest.admits();
+    return picture.stands(view, this.#size.device, this.#cache) && this.#passages !== "coming";
+  }
+
+  /** A passage to another picture; none where there is nothing to leave, or the visitor wants no motion: a plain cut.
+   * @param {StationPicture} picture @param {import("./walk.js").Way | null} way @param {View} arrival */
+  #crossingTo(picture, way, arrival) {
+    const [left, passages] = [this.#shown, this.#passages];
+    if (!left || this.#guest || left.station.folder === picture.station.folder || wantsNoMotion() || !passages || typeof passages === "string") return null;
+    const passage = new passages.Passage({ former: this.#view, way, arrival, start: performance.now() });
+    return { left, passage, doorway: new passages.Doorway(this.#renderer) };
+  }
+
+  async #loadPassages() {
+    if (this.#passages || !this.#shown || wantsNoMotion()) return;
+    this.#passages = "coming";
+    this.#passages = await import("./passage.js").catch(() => /** @type {const} */ ("none"));
+    this.#askForFrame();
   }
 
   /** @param {number} now */
   #draw(now) {
-    if (!this.#shown || !this.#mustDraw) return;
+    if (!this.#shown || !(this.#mustDraw || this.#crossing)) return;
     this.#cache.beginFrame();
     const sharp = this.#pace.isFine(now, this.#viewChanged);
     if (this.#viewChanged) this.#listener.onFrame();
+    this.#renderer.begin(this.#size.device);
+    if (this.#drawCrossing(this.#shown)) return;
     const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp });
     this.#viewChanged = false;
     this.#mustDraw = false;
@@ -241,19 +339,42 @@ export class Stage {
     }
   }
 
+  /** False where there is none, or no longer. @param {StationPicture} next @returns {boolean} */
+  #drawCrossing(next) {
+    const now = performance.now();
+    if (!this.#crossing || this.#crossing.passage.isOver(now)) {
+      this.#crossing = null;
+      return false;
+    }
+    const { passage, left, doorway } = this.#crossing;
+    const { css, device: size } = this.#size;
+    passage.draw({ renderer: this.#renderer, cache: this.#cache, doorway }, { left, next, view: this.#view, css, size, now });
+    this.#viewChanged = false;
+    this.#mustDraw = true;
+    return true;
+  }
+
   #askForPictures() {
     const size = this.#size.device;
     if (this.#arrival) {
       const { picture, view } = this.#arrival;
-      this.#queue.want(picture.wanted(within(view, this.limits(picture)), size, this.#cache));
+      const ahead = () => picture.ahead().filter(({ key }) => !this.#cache.has(key));
+      this.#queue.want(this.#guest ? ahead() : picture.wanted(within(view, this.limits(picture)), size, this.#cache));
       if (this.#queue.attemptsFailed(picture.firstLight.key) >= TROUBLE_AFTER) this.#giveUpArrival();
       return;
     }
     if (!this.#shown) return;
-    const wanted = this.#shown.wanted(this.#view, size, this.#cache);
+    const wanted = this.#guest?.wants(this.#shown, this.#cache) ?? this.#shown.wanted(this.#view, size, this.#cache);
     this.#reportTrouble(wanted.some(({ key }) => this.#queue.attemptsFailed(key) >= TROUBLE_AFTER));
     const idle = wanted.length === 0 && this.#settled;
-    this.#queue.want(idle ? this.#ahead() : wanted);
+    this.#queue.want(inTurn(wanted, [...this.#pointed(), ...(idle ? this.#ahead() : [])]));
+  }
+
+  /** What the room wants whose door is being pointed at. @returns {import("./tile-queue.js").Request[]} */
+  #pointed() {
+    if (!this.#pointedAt || savesData()) return [];
+    const { picture, view } = this.#pointedAt;
+    return picture.wanted(within(view, this.limits(picture)), this.#size.device, this.#cache);
   }
 
   /** A room whose first light does not come is not entered if there is one to stay in. */
@@ -271,10 +392,10 @@ export class Stage {
     this.#listener.onTrouble(troubled);
   }
 
-  /** What to fetch for the rooms behind the doors; nothing where the visitor saves data or the card is nearly full. @returns {import("./tile-queue.js").Request[]} */
+  /** What to fetch for the rooms behind the doors, where the way there is loaded too; nothing where the visitor saves data or the card is nearly full. @returns {import("./tile-queue.js").Request[]} */
   #ahead() {
-    const { connection } = /** @type {{ connection?: { saveData?: boolean } }} */ (navigator);
-    if (connection?.saveData || this.#cache.nearlyFull) return [];
+    if (savesData() || this.#cache.nearlyFull) return [];
+    if (this.#next.length > 0) this.#loadPassages();
     return this.#next.flatMap((picture) => picture.ahead()).filter(({ key }) => !this.#cache.has(key));
   }
 
@@ -289,12 +410,13 @@ export class Stage {
     this.#settled = false;
     cancelAnimationFrame(this.#frameAsked);
     this.#frameAsked = 0;
-    this.#frame(performance.now());
+    if (!this.#guest) this.#frame(performance.now());
   }
 
   /** @param {Event} event */
   #contextLost(event) {
     event.preventDefault();
+    this.#crossing = null;
     this.#cache.forget();
   }
 
@@ -305,8 +427,22 @@ export class Stage {
   }
 }
 
-/** @returns {number} */
+/** A device that says it has little memory, or is held in the hand and does not say. @returns {number} */
 const budget = () => {
   const { deviceMemory } = /** @type {{ deviceMemory?: number }} */ (navigator);
-  return deviceMemory !== undefined && deviceMemory <= 4 ? BUDGET_BYTES / 2 : BUDGET_BYTES;
+  const small = deviceMemory === undefined ? matchMedia("(pointer: coarse)").matches : deviceMemory <= 4;
+  return small ? BUDGET_BYTES / 2 : BUDGET_BYTES;
+};
+
+/** @returns {boolean} */
+const wantsNoMotion = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
+
+/** @returns {boolean} */
+const savesData = () => /** @type {{ connection?: { saveData?: boolean } }} */ (navigator).connection?.saveData ?? false;
+
+/** Two lists of requests as one, each of them served in turn, nothing twice.
+ * @param {import("./tile-queue.js").Request[]} first @param {import("./tile-queue.js").Request[]} second @returns {import("./tile-queue.js").Request[]} */
+const inTurn = (first, second) => {
+  const both = first.flatMap((request, i) => [request, ...second.slice(i, i + 1)]);
+  return [...new Map([...both, ...second.slice(first.length)].map((request) => [request.key, request])).values()];
 };

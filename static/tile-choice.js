@@ -1,12 +1,13 @@
 // Which level of a picture a view needs, and which of its tiles. Pure maths: no document, no network.
 
 import { FACES, dot, onFace } from "./sphere.js";
-import { basisOf, focalLength } from "./view.js";
+import { focalLength, frustumOf } from "./view.js";
 import { faceCoordinate, tileSpan } from "./tile.js";
 
 /** @typedef {import("./sphere.js").Vector} Vector */
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
+/** @typedef {import("./view.js").Frustum} Frustum */
 /** @typedef {import("./tile.js").Level} Level */
 /** @typedef {import("./tile.js").Tile} Tile */
 /** A point of a face, −1..1 each way. @typedef {readonly [number, number]} Place */
@@ -22,17 +23,25 @@ export const density = ({ facePx }, view, size) => facePx / 2 / focalLength(view
 
 /** The index of the smallest level that is sharp on this screen; the largest where none is.
  * @param {readonly Level[]} levels largest first @param {View} view @param {Size} size device pixels @returns {number} */
-export const chooseLevel = (levels, view, size) => {
-  const sharp = levels.findLastIndex((level) => density(level, view, size) >= LEAST_DENSITY);
+export const chooseLevel = (levels, view, size) => levelFor(levels, focalLength(view.fieldOfView, size.width));
+
+/** The same for a window whose distance from the eye is known. @param {readonly Level[]} levels largest first
+ * @param {number} focal in device pixels @returns {number} */
+export const levelFor = (levels, focal) => {
+  const sharp = levels.findLastIndex(({ facePx }) => facePx / 2 / focal >= LEAST_DENSITY);
   return Math.max(sharp, 0);
 };
 
 /** The tiles of one level that the view shows, those nearest its centre first; none that it does not show.
  * @param {readonly Level[]} levels @param {number} index @param {View} view in the picture's frame @param {Size} size @returns {Tile[]} */
-export const tilesInView = (levels, index, view, size) => {
-  const edges = windowEdges(view, size);
+export const tilesInView = (levels, index, view, size) => tilesInFrustum(levels, index, frustumOf(view, size));
+
+/** The same for any window. @param {readonly Level[]} levels @param {number} index @param {Frustum} frustum in the picture's frame
+ * @returns {Tile[]} */
+export const tilesInFrustum = (levels, index, frustum) => {
+  const edges = windowEdges(frustum);
   const tiles = FACES.flatMap((_, face) => tilesOfShape(levels[index], index, face, shapeOnFace(face, edges)));
-  const { ahead } = basisOf(view);
+  const { ahead } = frustum.basis;
   const nearness = (/** @type {Tile} */ tile) => dot(tileCentre(levels[index], tile), ahead);
   return tiles
     .map((tile) => ({ tile, nearness: nearness(tile) }))
@@ -40,16 +49,17 @@ export const tilesInView = (levels, index, view, size) => {
     .map(({ tile }) => tile);
 };
 
-/** The four planes through the eye and the window's edges, as vectors pointing inwards.
- * @param {View} view @param {Size} size @returns {Vector[]} */
-const windowEdges = (view, size) => {
-  const { right, up, ahead } = basisOf(view);
-  const focal = focalLength(view.fieldOfView, size.width);
-  const [x, y] = [size.width / 2 / focal, size.height / 2 / focal];
-  const plane = (/** @type {Vector} */ side, /** @type {number} */ reach) =>
-    /** @type {Vector} */ ([side[0] + reach * ahead[0], side[1] + reach * ahead[1], side[2] + reach * ahead[2]]);
-  const minus = (/** @type {Vector} */ [a, b, c]) => /** @type {Vector} */ ([-a, -b, -c]);
-  return [plane(right, x), plane(minus(right), x), plane(up, y), plane(minus(up), y)];
+/** The four planes through the eye and the window's edges, as vectors pointing inwards. @param {Frustum} frustum @returns {Vector[]} */
+const windowEdges = ({ basis: { right, up, ahead }, focal, centre }) => {
+  // Clip space ends at −1 and 1: focal·side + centre·depth is to lie between −depth and depth.
+  const plane = (/** @type {Vector} */ side, /** @type {number} */ scale, /** @type {number} */ reach) =>
+    /** @type {Vector} */ ([scale * side[0] + reach * ahead[0], scale * side[1] + reach * ahead[1], scale * side[2] + reach * ahead[2]]);
+  return [
+    plane(right, focal[0], 1 + centre[0]),
+    plane(right, -focal[0], 1 - centre[0]),
+    plane(up, focal[1], 1 + centre[1]),
+    plane(up, -focal[1], 1 - centre[1]),
+  ];
 };
 
 /** The part of a face inside the window, as a convex outline: the face's square cut by each plane in turn

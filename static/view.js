@@ -10,6 +10,9 @@ import { clamp, degrees, directionOf, dot, latitudeOf, longitudeOf, normalized, 
 /** Pixels. @typedef {{ width: number, height: number }} Size */
 /** Pixels from the top left corner. @typedef {{ x: number, y: number }} Point */
 /** The window's own directions. @typedef {{ right: Vector, up: Vector, ahead: Vector }} Basis */
+/** A window on the sphere in the card's terms: its directions, what scales them to clip space, and where in clip space straight ahead lies:
+ * at 0, 0, unless an eye looks through a window that does not stand squarely before it.
+ * @typedef {{ basis: Basis, focal: [number, number], centre: [number, number] }} Frustum */
 /** Narrowest and widest horizontal angle. @typedef {{ narrowest: number, widest: number }} Limits */
 
 /** No side of the window sees more than this unless the walk says so: beyond it, corners of rooms look drawn out. */
@@ -37,6 +40,12 @@ export const basisOf = ({ heading, elevation }) => {
     up: [-Math.sin(e) * Math.sin(h), Math.cos(e), -Math.sin(e) * Math.cos(h)],
     ahead: directionOf(heading, elevation),
   };
+};
+
+/** @param {View} view @param {Size} size @returns {Frustum} */
+export const frustumOf = (view, { width, height }) => {
+  const focal = focalLength(view.fieldOfView, width);
+  return { basis: basisOf(view), focal: [(2 * focal) / width, (2 * focal) / height], centre: [0, 0] };
 };
 
 /** The direction seen at a point of the window. @param {View} view @param {Size} size @param {Point} point @returns {Vector} */

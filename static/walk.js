@@ -6,8 +6,12 @@ import { turnBetween } from "./sphere.js";
 /** Ids. @typedef {{ room: string, station: string }} Place */
 /** Degrees; `fieldOfView` null where the photographer did not say. @typedef {{ heading: number, elevation: number, fieldOfView: number | null }} Opening */
 /** @typedef {{ src: string, alternative: string }} NotePicture */
-/** A way out: a door to another room, or a step to another station of this one. `arriveHeading` is where one then looks.
- * @typedef {{ kind: "door" | "step", heading: number, elevation: number, name: string, to: Place, arriveHeading: number | null }} Way */
+/** A door's opening as it is seen, degrees: its width, and the elevations of lintel and threshold.
+ * @typedef {{ width: number, top: number, bottom: number }} Doorway */
+/** What doors and steps have in common. `arriveHeading` is where one looks on arriving.
+ * @typedef {{ heading: number, elevation: number, name: string, to: Place, arriveHeading: number | null }} Leading */
+/** A way out: a door to another room, or a step to another station of this one.
+ * @typedef {(Leading & { kind: "door", doorway: Doorway }) | (Leading & { kind: "step" })} Way */
 /** @typedef {{ kind: "note", heading: number, elevation: number, name: string, text: string, picture: NotePicture | null }} Note */
 /** @typedef {Way | Note} Hotspot */
 /** `headingDeg` is where the picture's centre column faces; null when unknown: headings then count from that column.

@@ -16,6 +16,15 @@ const ENGLISH = {
   roomMissing: "{name} could not be loaded. You are still in {here}.",
   pictureMissing: "{name} could not be loaded. Trying again.",
   partsMissing: "Parts of this picture are missing. Trying again.",
+  vr: "Use a headset",
+  vrTitle: "Before you put the headset on",
+  vrCaution:
+    "Sit down on something that does not roll or turn, with nothing within reach of your arms.\nIf you feel unwell, close your eyes and take the headset off.\nThe maker's advice on health, breaks and age goes before anything said here.\nThe headset's own menu button brings you back to this page.",
+  vrEnter: "Go in",
+  vrLater: "Not now",
+  vrFailed: "The headset did not start. You can go on here, or try again.",
+  vrLost: "The picture in the headset was lost. You can go on here, or try again.",
+  vrBack: "Back on the page.",
   walkMissing: "The walkthrough could not be loaded. Please check the connection and load this page again.",
   noWebGl: "This browser cannot show the rooms all round (it lacks WebGL 2, or it is switched off). Here is one picture of each.",
 };

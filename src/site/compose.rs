@@ -154,12 +154,13 @@ impl Composer<'_> {
         let heading = Number::heading(hotspot.heading_deg);
         let elevation = Number::of(hotspot.elevation_deg);
         Some(match &hotspot.kind {
-            HotspotKind::Door { to, arrive_heading_deg, .. } => walk::Hotspot::Door {
+            HotspotKind::Door { to, arrive_heading_deg, doorway, .. } => walk::Hotspot::Door {
                 heading,
                 elevation,
                 name: self.room_title(to),
                 to: Target::of(to),
                 arrive_heading: arrive_heading_deg.map(Number::heading),
+                doorway: doorway.into(),
             },
             HotspotKind::Step { to, arrive_heading_deg } => walk::Hotspot::Step {
                 heading,

@@ -15,6 +15,8 @@ pub(super) struct Page {
     /// For search engines: the summary, else the rooms.
     description: String,
     language: String,
+    /// The opening station's small picture, which the viewer asks for before anything else.
+    first_light: Option<String>,
     /// The viewer's folder.
     viewer: String,
     /// Modules below it that its first one imports.
@@ -78,11 +80,18 @@ impl Page {
             summary: walk.summary.clone(),
             description,
             language: walk.language.clone(),
+            first_light: first_light(walk),
             viewer: viewer.folder.clone(),
             modules: viewer.imported(),
             floors: walk.floors.iter().map(|floor| Floor::of(floor, walk, sizes)).collect(),
         }
     }
+}
+
+fn first_light(walk: &Walk) -> Option<String> {
+    let room = walk.rooms.iter().find(|room| room.id == walk.opens_in.room)?;
+    let station = room.stations.iter().find(|station| station.id == walk.opens_in.station)?;
+    Some(format!("{}/{}", station.folder, station.first_light))
 }
 
 impl Floor {
@@ -216,6 +225,21 @@ mod tests {
             }
         }
         assert_eq!(anchors, 5);
+    }
+
+    /// Browsers load what the head names in its order.
+    #[test]
+    fn the_opening_stations_first_light_is_asked_for_before_anything_else() {
+        let site = compose(&House::new());
+        let page = index(&site);
+        let document = parsed(&page);
+        let asked =
+            document.descendants().find(|node| node.has_tag_name("link") && node.attribute("href") != Some("data:,"));
+        let link = asked.unwrap();
+        assert_eq!(link.attribute("rel"), Some("preload"));
+        let href = link.attribute("href").unwrap();
+        assert!(href.starts_with("stations/hall-") && href.ends_with("/first-light.jpg"), "{href}");
+        assert!(!page[..page.find("<link").unwrap()].contains("<script"), "{page}");
     }
 
     #[test]

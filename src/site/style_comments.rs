@@ -3,7 +3,7 @@
 
 use super::script_comments::quoted_length;
 
-/// The same style sheet without its comments, blank lines and blanks at line ends.
+/// The same style sheet without its comments, blank lines, indentation and blanks at line ends.
 pub(super) fn strip(source: &str) -> String {
     let mut out = String::with_capacity(source.len());
     let mut rest = source;
@@ -21,6 +21,7 @@ pub(super) fn strip(source: &str) -> String {
                 end_line(&mut out);
                 1
             }
+            _ if next.is_whitespace() && (out.is_empty() || out.ends_with('\n')) => next.len_utf8(),
             '\'' | '"' => copy(&mut out, rest, quoted_length(rest, next)),
             // An escape stands for the character after it.
             '\\' => copy(&mut out, rest, rest.char_indices().nth(2).map_or(rest.len(), |(index, _)| index)),
@@ -60,7 +61,7 @@ mod tests {
 
     #[test]
     fn comments_go_where_nothing_changes_its_meaning() {
-        assert_eq!(strip("/* a */\n\na { /* b */\n  color: red; /* c\n d */\n}\n"), "a {\n  color: red;\n}\n");
+        assert_eq!(strip("/* a */\n\na { /* b */\n  color: red; /* c\n d */\n}\n"), "a {\ncolor: red;\n}\n");
         assert_eq!(strip("a/* x */.b c/* y */ d"), "a/**/.b c d");
     }
 

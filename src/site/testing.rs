@@ -5,6 +5,7 @@ use super::{Bundle, StationFiles};
 use crate::problem::Place;
 use crate::sphere::{Heading, Rotation};
 use crate::tiles::Layout;
+use crate::tour::doorway::Doorway;
 use crate::tour::sight::{Hotspot, HotspotKind, Sights, View};
 use crate::tour::{Floor, Id, Note, NotePicture, Plan, Room, Shot, Station, StationKey, Tilt, Tone, Tour, Towards};
 use std::collections::BTreeMap;
@@ -173,6 +174,7 @@ fn sights(key: &StationKey) -> Sights {
         to: self::key(room, station),
         arrive_heading_deg: arrive,
         door: 0,
+        doorway: Doorway::seen_from(1.5, Some(1.5)),
     };
     let step = |station: &str| HotspotKind::Step { to: self::key("barn", station), arrive_heading_deg: None };
     let (heading, hotspots) = match key.to_string().as_str() {

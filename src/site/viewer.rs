@@ -92,7 +92,7 @@ mod tests {
     fn scripts_and_styles_are_published_without_comments() {
         let viewer = viewer("// why\nexport const a = 1;\n");
         let files: Vec<_> = viewer.files.iter().map(|(name, bytes)| (name.as_str(), &**bytes)).collect();
-        assert_eq!(files, [("a.js", b"export const a = 1;\n".as_slice()), ("b.css", b"a {}\n")]);
+        assert_eq!(files, [("a.js", b"export const a=1;\n".as_slice()), ("b.css", b"a {}\n")]);
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! of arithmetic never changes a published file. Fields come in the order written here, entries in the tour's order.
 
 use crate::sphere::Heading;
-use crate::tour::StationKey;
+use crate::tour::{self, StationKey};
 use serde::{Serialize, Serializer};
 
 /// Raised when a viewer made for an older `walk.json` could no longer read a newer one.
@@ -118,11 +118,30 @@ pub struct Opening {
 #[allow(missing_docs)]
 pub enum Hotspot {
     /// Into another room, whose title it bears.
-    Door { heading: Number, elevation: Number, name: String, to: Target, arrive_heading: Option<Number> },
+    Door {
+        heading: Number,
+        elevation: Number,
+        name: String,
+        to: Target,
+        arrive_heading: Option<Number>,
+        doorway: Doorway,
+    },
     /// To another station of this room.
     Step { heading: Number, elevation: Number, name: String, to: Target, arrive_heading: Option<Number> },
     /// Opens a text, a picture or both.
     Note { heading: Number, elevation: Number, name: String, text: String, picture: Option<Picture> },
+}
+
+/// The outline of a door's opening as it is seen: upright sides, half the width to either side of the door's heading. The
+/// next room is shown inside it on the way through.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Doorway {
+    /// From side to side.
+    pub width: Number,
+    /// Elevation of the lintel.
+    pub top: Number,
+    /// Elevation of the threshold, below the lintel's.
+    pub bottom: Number,
 }
 
 /// A note's picture.
@@ -137,6 +156,16 @@ impl Target {
     /// The station of this key.
     pub fn of(key: &StationKey) -> Self {
         Target { room: key.room.to_string(), station: key.station.to_string() }
+    }
+}
+
+impl From<&tour::doorway::Doorway> for Doorway {
+    fn from(seen: &tour::doorway::Doorway) -> Self {
+        Doorway {
+            width: Number::of(seen.width_deg),
+            top: Number::of(seen.top_deg),
+            bottom: Number::of(seen.bottom_deg),
+        }
     }
 }
 

@@ -14,6 +14,7 @@
 
 mod assemble;
 mod doors;
+pub mod doorway;
 mod drawing;
 mod files;
 mod headings;

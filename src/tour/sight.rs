@@ -1,5 +1,6 @@
 //! Which way everything lies: headings where they can be known, and every door, step and note as a direction.
 
+use super::doorway::Doorway;
 use super::headings::{self, Headings, TOLERANCE_DEG, Teller};
 use super::ways::{End, Untold, Way, Ways};
 use super::{Station, StationKey, Tilt, Tour, Towards};
@@ -62,6 +63,8 @@ pub enum HotspotKind {
         arrive_heading_deg: Option<f64>,
         /// Index into [`Tour::doors`].
         door: usize,
+        /// How large its opening looks from here.
+        doorway: Doorway,
     },
     /// The way to another station of this room.
     Step {
@@ -221,7 +224,7 @@ impl<'t> Survey<'t> {
         let to = end.to.key.clone();
         let arrive_heading_deg = self.arrival(end, at, seen);
         let kind = match end.way {
-            Way::Door(door) => HotspotKind::Door { to, arrive_heading_deg, door },
+            Way::Door(door) => HotspotKind::Door { to, arrive_heading_deg, door, doorway: self.ways.doorway(end) },
             Way::Step(..) => HotspotKind::Step { to, arrive_heading_deg },
         };
         Hotspot::new(at, kind)

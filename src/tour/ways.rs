@@ -1,5 +1,6 @@
 //! Every end of every door and step, as one station sees it, and what the plan tells about it.
 
+use super::doorway::Doorway;
 use super::plan::{self, bearing_deg, distance};
 use super::{Floor, Plan, SeenFrom, Station, StationKey, Tour, Towards};
 use crate::problem::Place;
@@ -125,17 +126,31 @@ impl<'t> Ways<'t> {
         floor(&end.from.key) == floor(&end.to.key)
     }
 
-    /// Which way an end lies by the plan, and how high its mark.
-    ///
-    /// # Errors
-    /// What is missing.
-    pub fn by_plan(&self, end: &End<'t>) -> Result<PlanSight, Untold<'t>> {
+    /// The plan that both ends lie on, this station's place on it, and that of the doorway or the other station.
+    fn on_plan(&self, end: &End<'t>) -> Result<(&'t Plan, [f64; 2], [f64; 2]), Untold<'t>> {
         if !self.on_one_floor(end) {
             return Err(Untold::OtherFloor);
         }
         let plan = self.floor(&end.from.key).and_then(|floor| floor.plan.as_ref()).ok_or(Untold::NoPlan)?;
         let from = end.from.stands_at.ok_or(Untold::NoPlace(&end.from.key))?;
         let target = end.doorway.or(end.to.stands_at).ok_or(Untold::NoPlace(&end.to.key))?;
+        Ok((plan, from, target))
+    }
+
+    /// How large the doorway of an end looks, as far as the plan knows how far away it is.
+    pub fn doorway(&self, end: &End<'t>) -> Doorway {
+        let known = self.on_plan(end).ok();
+        let distance_m = known
+            .and_then(|(plan, from, target)| Some(to_doorway(end, distance(from, target)) * plan.metres_per_unit?));
+        Doorway::seen_from(end.from.camera_height_m, distance_m)
+    }
+
+    /// Which way an end lies by the plan, and how high its mark.
+    ///
+    /// # Errors
+    /// What is missing.
+    pub fn by_plan(&self, end: &End<'t>) -> Result<PlanSight, Untold<'t>> {
+        let (plan, from, target) = self.on_plan(end)?;
         let bearing = bearing_deg(from, target).ok_or(Untold::SamePlace)?;
         Ok(PlanSight {
             heading: plan::heading(bearing, plan.north_deg.unwrap_or(0.0)),
@@ -144,16 +159,20 @@ impl<'t> Ways<'t> {
     }
 }
 
-/// How high an end's mark stands, `units` away on the plan. Where only the other station is known, the doorway is
-/// taken to lie halfway.
+/// The way to the doorway, where `units` lie between the places that are known. Where only the other station is, the
+/// doorway is taken to lie halfway.
+fn to_doorway(end: &End<'_>, units: f64) -> f64 {
+    if end.doorway.is_some() { units } else { units / 2.0 }
+}
+
+/// How high an end's mark stands, `units` away on the plan.
 fn mark_elevation(plan: &Plan, end: &End<'_>, units: f64) -> f64 {
     let camera_height = end.from.camera_height_m;
     let elevation = match (end.way, plan.metres_per_unit) {
         (Way::Door(_), None) => plan::DOOR_ELEVATION_WITHOUT_SCALE_DEG,
         (Way::Step(..), None) => plan::STEP_ELEVATION_WITHOUT_SCALE_DEG,
         (Way::Door(_), Some(scale)) => {
-            let to_doorway = if end.doorway.is_some() { units } else { units / 2.0 };
-            plan::elevation_deg(plan::DOOR_MARK_HEIGHT_M, camera_height, to_doorway * scale)
+            plan::elevation_deg(plan::DOOR_MARK_HEIGHT_M, camera_height, to_doorway(end, units) * scale)
         }
         (Way::Step(..), Some(scale)) => plan::elevation_deg(0.0, camera_height, units * scale),
     };

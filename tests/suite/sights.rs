@@ -5,6 +5,7 @@
 use crate::written_tour::{WrittenTour, lines};
 use enfilade::problem::Problems;
 use enfilade::sphere::{Heading, Rotation, wrap_degrees};
+use enfilade::tour::doorway::Doorway;
 use enfilade::tour::sight::{Hotspot, HotspotKind, Pose, Sights, settle};
 use enfilade::tour::{StationKey, Tour};
 use std::collections::BTreeMap;
@@ -85,6 +86,27 @@ fn arrival(hotspot: &Hotspot) -> Option<f64> {
 /// atan2(1.0 − 1.6, 2 m).
 fn mark_at_two_metres() -> f64 {
     (-0.6_f64).atan2(2.0).to_degrees()
+}
+
+fn doorway(hotspot: &Hotspot) -> Doorway {
+    let HotspotKind::Door { doorway, .. } = hotspot.kind else { panic!("{hotspot:?} is no door") };
+    doorway
+}
+
+/// 0.9 m by 2.0 m, the lens 1.6 m up: halfway it is 2 m away, by `at` 1 m; without a scale as from a usual distance.
+#[test]
+fn a_doorway_is_as_large_as_the_plan_says() {
+    let of = |plan: &str, door: &str| {
+        let (sights, _) = sights(&two_rooms(plan, ", heading: 0", ", heading: 0", door), &[]);
+        doorway(&sights["hall"].hotspots[0])
+    };
+    let halfway = of(SCALE, DOOR);
+    close(halfway.width_deg, 2.0 * 0.45_f64.atan2(2.0).to_degrees());
+    close(halfway.top_deg, 0.4_f64.atan2(2.0).to_degrees());
+    close(halfway.bottom_deg, (-1.6_f64).atan2(2.0).to_degrees());
+    let nearer = of(SCALE, "  - { between: [hall, kitchen], at: [150, 300] }\n");
+    close(nearer.bottom_deg, (-1.6_f64).atan2(1.0).to_degrees());
+    assert_eq!(of("", DOOR), Doorway::seen_from(1.6, None));
 }
 
 #[test]
