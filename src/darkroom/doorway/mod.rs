@@ -230,9 +230,5 @@ mod tests {
         let from = room(HALL, wild, 30.0, [1.0; 3]);
         let other = room(plain, wild, 0.0, [1.0; 3]);
         assert_eq!(matching((&other, doorway(0.0)), (&from, doorway(30.0))), Err(MatchError::Unlike));
-        assert!(
-            matching((&hall, doorway(30.0)), (&hall, doorway(30.0))).is_ok()
-                || !MatchError::Unlike.instead().is_empty()
-        );
     }
 }
