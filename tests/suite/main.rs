@@ -4,6 +4,7 @@ mod broken_tours;
 mod cli;
 mod command;
 mod export;
+mod darkroom;
 mod hostile_yaml;
 mod pictures;
 mod preview;

@@ -31,9 +31,20 @@ impl Saturation {
     }
 
     /// A colour of linear sRGB.
-    #[inline(always)]
     pub fn apply(&self, colour: [f32; 3]) -> [f32; 3] {
-        let [long, middle, short] = CONES.apply(colour).map(cube_root);
+        self.of_roots(Saturation::cones(colour).map(cube_root))
+    }
+
+    /// The first half of [`Saturation::apply`]: the cone responses of a colour of linear sRGB, whose cube roots go to
+    /// [`Saturation::of_roots`]. In halves, so that the roots can be taken of many numbers at a time.
+    #[inline(always)]
+    pub fn cones(colour: [f32; 3]) -> [f32; 3] {
+        CONES.apply(colour)
+    }
+
+    /// The second half.
+    #[inline(always)]
+    pub fn of_roots(&self, [long, middle, short]: [f32; 3]) -> [f32; 3] {
         // In differences, so that equal roots stay exactly equal.
         let lightness = middle + (LIGHTNESS[0] * (long - middle) + LIGHTNESS[1] * (short - middle));
         let stretch = |root: f32| lightness + self.strength * (root - lightness);

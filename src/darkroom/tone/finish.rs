@@ -1,6 +1,7 @@
 //! From rows of light to a finished picture, a strip at a time.
 
-use super::logarithm::encode_srgb;
+use super::colour::Saturation;
+use super::logarithm::{cube_root, encode_srgb};
 use super::plan::{Plan, Steps, TO_SRGB, luminance};
 use super::sharpen::{REACH, Sharpener};
 use super::surroundings::Lines;
@@ -202,47 +203,75 @@ fn develop_row_avx2(steps: &Steps, row: &mut Row, lines: LineRows<'_>, luma: &mu
 fn develop_row_plainly(steps: &Steps, row: &mut Row, lines: LineRows<'_>, luma_row: &mut [f32]) {
     let [red, green, blue] = row;
     let runs = red.chunks_mut(RUN).zip(green.chunks_mut(RUN)).zip(blue.chunks_mut(RUN)).zip(luma_row.chunks_mut(RUN));
+    let mut run = Run { colour: [[0.0; RUN]; 3], slopes: [0.0; RUN], offsets: [0.0; RUN] };
     for (index, (((red, green), blue), luma_run)) in runs.enumerate() {
-        let run = &mut [red, green, blue];
+        let length = red.len();
+        run.colour.iter_mut().zip([&*red, &*green, &*blue]).for_each(|(to, from)| to[..length].copy_from_slice(from));
+        if let Some((slopes, offsets)) = lines {
+            run.slopes[..length].copy_from_slice(&slopes[index * RUN..][..length]);
+            run.offsets[..length].copy_from_slice(&offsets[index * RUN..][..length]);
+        }
+        run.develop(steps);
+        red.copy_from_slice(&run.colour[0][..length]);
+        green.copy_from_slice(&run.colour[1][..length]);
+        blue.copy_from_slice(&run.colour[2][..length]);
+        luma_run.copy_from_slice(&run.slopes[..length]);
+    }
+}
+
+/// A run of pixels, always of the same length: the compiler then does several at a time. What stands behind the end of a
+/// row is worked on and thrown away.
+struct Run {
+    colour: [[f32; RUN]; 3],
+    /// Becomes luma at the end.
+    slopes: [f32; RUN],
+    offsets: [f32; RUN],
+}
+
+impl Run {
+    /// From light to encoded sRGB.
+    #[inline(always)]
+    fn develop(&mut self, steps: &Steps) {
         let matrix = steps.matrix;
-        each(run, |_, colour| matrix.apply(colour.map(finite)));
-        if let (Some(curves), Some((slopes, offsets))) = (steps.curves, lines) {
-            let (slopes, offsets) = (&slopes[index * RUN..], &offsets[index * RUN..]);
-            let (slopes, offsets) = (&slopes[..run[0].len()], &offsets[..run[0].len()]);
-            each(run, |x, colour| {
-                let gain = curves.gain(luminance(colour), slopes[x], offsets[x]);
+        self.each(|colour, _, _| matrix.apply(colour.map(finite)));
+        if let Some(curves) = steps.curves {
+            self.each(|colour, slope, offset| {
+                let gain = curves.gain(luminance(colour), slope, offset);
                 colour.map(|channel| channel * gain)
             });
         }
         if let Some(shoulder) = steps.shoulder {
-            each(run, |_, colour| {
+            self.each(|colour, _, _| {
                 let gain = shoulder.gain(colour[0].max(colour[1]).max(colour[2]));
                 colour.map(|channel| channel * gain)
             });
         }
+        self.each(|colour, _, _| TO_SRGB.apply(colour));
         if let Some(saturation) = steps.saturation {
-            each(run, |_, colour| saturation.apply(TO_SRGB.apply(colour)));
-        } else {
-            each(run, |_, colour| TO_SRGB.apply(colour));
+            self.each(|colour, _, _| Saturation::cones(colour));
+            self.each_number(cube_root);
+            self.each(|roots, _, _| saturation.of_roots(roots));
         }
         let gamut = steps.gamut;
-        each(run, |_, colour| gamut.apply(colour));
-        run.iter_mut().for_each(|channel| channel.iter_mut().for_each(|value| *value = encode_srgb(*value)));
-        let luma_run = &mut luma_run[..run[0].len()];
-        each(run, |x, colour| {
-            luma_run[x] = luma(colour);
-            colour
-        });
+        self.each(|colour, _, _| gamut.apply(colour));
+        self.each_number(encode_srgb);
+        for x in 0..RUN {
+            self.slopes[x] = luma([self.colour[0][x], self.colour[1][x], self.colour[2][x]]);
+        }
     }
-}
 
-/// Every pixel of a run.
-#[inline(always)]
-fn each([red, green, blue]: &mut [&mut [f32]; 3], mut change: impl FnMut(usize, [f32; 3]) -> [f32; 3]) {
-    let length = red.len();
-    let (red, green, blue) = (&mut red[..length], &mut green[..length], &mut blue[..length]);
-    for x in 0..length {
-        [red[x], green[x], blue[x]] = change(x, [red[x], green[x], blue[x]]);
+    #[inline(always)]
+    fn each_number(&mut self, change: impl Fn(f32) -> f32) {
+        self.colour.iter_mut().for_each(|channel| channel.iter_mut().for_each(|value| *value = change(*value)));
+    }
+
+    /// Every pixel's colour, with the slope and the offset of its surroundings.
+    #[inline(always)]
+    fn each(&mut self, change: impl Fn([f32; 3], f32, f32) -> [f32; 3]) {
+        let [red, green, blue] = &mut self.colour;
+        for x in 0..RUN {
+            [red[x], green[x], blue[x]] = change([red[x], green[x], blue[x]], self.slopes[x], self.offsets[x]);
+        }
     }
 }
 
@@ -289,5 +318,48 @@ fn halved_chroma([upper, lower]: [&Row; 2], cb: &mut [u8], cr: &mut [u8]) {
             0.25 * ((upper[0] + upper[1]) + (lower[0] + lower[1]))
         });
         [*cb, *cr] = chroma_of(mean).map(chroma_byte);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::darkroom::{Tone, tone::develop};
+    use crate::picture::linear::LinearPicture;
+
+    /// Every machine must get the same bytes: the row's code compiled plainly, against what this machine chooses.
+    #[test]
+    fn wide_vectors_change_no_bit() {
+        let (width, mut picture) = (600, LinearPicture::black(600, 300));
+        for (channel, plane) in picture.planes.iter_mut().enumerate() {
+            for (index, value) in plane.iter_mut().enumerate() {
+                *value = half::f16::from_f32((index * (7 + channel) % 1009) as f32 / 900.0 - 0.02);
+            }
+        }
+        let tone = Tone {
+            exposure_ev: 0.4,
+            highlights: -0.5,
+            shadows: 0.5,
+            contrast: 0.2,
+            local_contrast: 0.3,
+            saturation: 0.2,
+            ..Tone::default()
+        };
+        let finished = develop(&picture, &tone, None);
+        let mut lines =
+            finished.plan.surroundings.as_ref().map(|surroundings| Lines::new(surroundings, (600, 300))).unwrap();
+        for y in [0, 1, 77, 299] {
+            lines.read(finished.plan.surroundings.as_ref().unwrap(), y);
+            let develop = |way: fn(&Steps, &mut Row, LineRows<'_>, &mut [f32])| {
+                let (mut row, mut luma) = (empty_row(width), vec![0.0; width]);
+                picture.read(y, &mut row);
+                way(&finished.plan.steps, &mut row, Some((&lines.slopes, &lines.offsets)), &mut luma);
+                (row, luma)
+            };
+            assert_eq!(
+                develop(develop_row),
+                develop(|steps, row, lines, luma| develop_row_plainly(steps, row, lines, luma))
+            );
+        }
     }
 }

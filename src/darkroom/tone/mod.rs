@@ -18,7 +18,7 @@ mod plan;
 mod sharpen;
 mod spread;
 mod surroundings;
-mod survey;
+pub(super) mod survey;
 mod white;
 
 pub use finish::Finished;

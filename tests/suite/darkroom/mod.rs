@@ -1,0 +1,5 @@
+//! The darkroom's steps, each against something outside the program.
+
+mod colour_difference;
+mod doorway;
+mod tone;
