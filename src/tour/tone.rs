@@ -57,8 +57,14 @@ pub struct Likeness {
     pub place: Place,
 }
 
-/// Puts together what the tour, the room and the station say, the nearest saying each key.
-pub fn settle(written: [&types::Tone; 3]) -> Tone {
+/// Puts together what the tour, the room and the station say, the nearest saying each key. Where a look is taken over, it
+/// comes with the exposure and the white balance that the tour has for all: they are not done a second time.
+pub fn settle([defaults, room, station]: [&types::Tone; 3]) -> Tone {
+    let mut defaults = defaults.clone();
+    if room.like.is_some() || station.like.is_some() {
+        (defaults.exposure, defaults.white_balance) = (None, None);
+    }
+    let written = [&defaults, room, station];
     let said = |key: fn(&types::Tone) -> Option<f64>| written.iter().rev().find_map(|tone| key(tone)).unwrap_or(0.0);
     Tone {
         exposure_ev: said(|tone| tone.exposure),
@@ -99,8 +105,8 @@ pub fn likenesses(
         let mut refuse = |what: String, instead: &str| {
             problems.push(Problem::error(what, instead).at(&name.place).station(own.to_string()));
         };
-        if named.room.id == own.room && named.station.as_ref().is_none_or(|station| station == own) {
-            refuse(format!("`{own}` cannot be matched to itself"), "name a neighbouring room");
+        if named.room.id == own.room {
+            refuse(format!("`{own}` cannot be matched to its own room"), "name a neighbouring room");
             continue;
         }
         match joined(own, &named.room.id, named.station, doors) {
@@ -115,11 +121,8 @@ pub fn likenesses(
     found
 }
 
-/// The station at the other end of a door between a station's room and another; stations of one room need none.
+/// The station at the other end of a door between a station's room and another.
 fn joined(own: &StationKey, room: &super::Id, station: Option<StationKey>, doors: &[Door]) -> Option<StationKey> {
-    if *room == own.room {
-        return station;
-    }
     let ends = doors.iter().flat_map(|door| {
         let [a, b] = &door.between;
         [(a, b), (b, a)]

@@ -6,6 +6,7 @@
 
 mod job;
 mod line;
+mod looks;
 mod plan;
 mod proof;
 mod shots;

@@ -2,6 +2,7 @@
 
 use super::job::Job;
 use super::line::{self, Finished};
+use super::looks::Looks;
 use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
 use super::stages::{House, Stages, shot_fault};
 use super::{Options, Progress, Run, upright};
@@ -58,9 +59,12 @@ impl<'a> Plan<'a> {
         let records = if options.verify { Records::default() } else { store.records() };
         let mut all_seen = look_at_all(tour, &records, stages)?;
         upright::find_all(tour, &mut all_seen, stages)?;
-        let (sights, warnings) = settle(tour, &all_seen, stages)?;
+        let (sights, mut warnings) = settle(tour, &all_seen, stages)?;
         let jobs = tour.stations().zip(all_seen);
-        let jobs = jobs.map(|(station, seen)| Job::new(station, seen, &sights[&station.key], options)).collect();
+        let mut jobs: Vec<Job> =
+            jobs.map(|(station, seen)| Job::new(station, seen, &sights[&station.key], options)).collect();
+        let looks = Looks { stages, tour, store: &store, sights: &sights };
+        warnings.extend(looks.settle(&mut jobs)?);
         Ok(Plan { stages, tour, options, store, began_ns, records, sights, warnings, jobs })
     }
 
@@ -242,6 +246,6 @@ fn station_files(job: &Job, made: Finished) -> StationFiles {
     }
 }
 
-fn store_problem(error: &StoreError) -> Problems {
+pub(super) fn store_problem(error: &StoreError) -> Problems {
     Problem::error(error.to_string(), error.remedy()).into()
 }

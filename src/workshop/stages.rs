@@ -1,5 +1,7 @@
 //! What the workshop has done by others, as one small trait, so that its own rules can be tested without a pixel.
 
+use super::looks::Side;
+use crate::darkroom::doorway::{Match, MatchError};
 use crate::darkroom::{self, DevelopError, Recipe};
 use crate::picture::{self, Chroma, Header, PictureError};
 use crate::problem::Problems;
@@ -39,6 +41,13 @@ pub(super) trait Stages: Sync {
     ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
     /// Pitch and roll in degrees that a picture's vertical lines tell; `None` where they do not.
     fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault>;
+    /// What brings the first station's light to that of the second one, with the second one's `light` applied. The first of the
+    /// two errors says whether it is the first station's shot that cannot be read.
+    fn matching(
+        &self,
+        sides: (Side<'_>, Side<'_>),
+        light: &Recipe,
+    ) -> Result<Result<Match, MatchError>, (bool, ShotFault)>;
     /// From the bytes of a station's shots, at least one, to its finished sphere.
     fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault>;
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
@@ -51,6 +60,9 @@ pub(super) fn shot_fault(error: DevelopError) -> ShotFault {
         DevelopError::Shot { index, source } => (index, source.into()),
     }
 }
+
+/// Columns that are enough to compare two pictures by.
+const MATCHED_WIDTH: usize = 2048;
 
 /// The real ones.
 pub(super) struct House;
@@ -74,6 +86,19 @@ impl Stages for House {
 
     fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault> {
         darkroom::develop(&shots, recipe, chroma).map(Source::new).map_err(shot_fault)
+    }
+
+    fn matching(
+        &self,
+        (own, other): (Side<'_>, Side<'_>),
+        light: &Recipe,
+    ) -> Result<Result<Match, MatchError>, (bool, ShotFault)> {
+        let small =
+            |shots, is_own| darkroom::small_light(shots, MATCHED_WIDTH).map_err(|error| (is_own, shot_fault(error)));
+        let own_light = small(own.shots, true)?;
+        let other_light = small(other.shots, false)?;
+        let lit = darkroom::tone::develop(&other_light, &light.tone, light.matched.as_ref()).ycc(Chroma::Full);
+        Ok(darkroom::doorway::matching((&own_light, own.door), (&lit, other.door)))
     }
 
     fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault> {

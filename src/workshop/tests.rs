@@ -3,16 +3,20 @@
 //! `WIDTH HEADING CONTENT`, with `-` for no heading; `not-a-picture` fails in its headers, `CONTENT` of `truncated` while
 //! it is decoded.
 
+use super::looks::Side;
 use super::stages::{Fault, ShotFault, Stages};
 use super::*;
 use crate::darkroom::Recipe;
+use crate::darkroom::doorway::{Match, MatchError};
 use crate::picture::{Chroma, YccPicture};
 use crate::problem::{Place, Problem, Severity};
 use crate::sphere::{Heading, Rotation};
 use crate::store::ShotFacts;
 use crate::tiles::{Encoding, Layout, Source, StillView, Tile};
+use crate::tour::doorway::Doorway;
+use crate::tour::sight::{Hotspot, HotspotKind};
 use crate::tour::sight::{Pose, View};
-use crate::tour::{Floor, Id, Room, Shot, Station, Tilt, Tone};
+use crate::tour::{Floor, Id, Likeness, Room, Shot, Station, Tilt, Tone};
 use std::fs;
 use std::path::Path;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering::SeqCst};
@@ -26,6 +30,7 @@ struct Fakes {
     cut: AtomicUsize,
     stills: AtomicUsize,
     uprights: AtomicUsize,
+    matched: AtomicUsize,
     held: AtomicUsize,
     most_held: AtomicUsize,
     /// How far the clock runs ahead of the real one.
@@ -87,9 +92,41 @@ impl Stages for Fakes {
                 _ => Rotation::IDENTITY,
             },
             opening: View { heading_deg: 350.0, elevation_deg: 0.0, field_of_view_deg: None },
-            hotspots: Vec::new(),
+            hotspots: tour
+                .stations()
+                .map(|other| Hotspot {
+                    heading_deg: 10.0,
+                    elevation_deg: 0.0,
+                    kind: HotspotKind::Door {
+                        to: other.key.clone(),
+                        arrive_heading_deg: None,
+                        door: 0,
+                        doorway: Doorway::seen_from(1.6, None),
+                    },
+                })
+                .collect(),
         };
         Ok((tour.stations().map(|station| (station.key.clone(), sights(station))).collect(), Problems::new()))
+    }
+
+    fn matching(
+        &self,
+        (own, other): (Side<'_>, Side<'_>),
+        light: &Recipe,
+    ) -> Result<Result<Match, MatchError>, (bool, ShotFault)> {
+        self.matched.fetch_add(1, SeqCst);
+        if own.shots[0].ends_with(b"truncated") {
+            return Err((true, (0, fault("is cut short"))));
+        }
+        if other.shots[0].ends_with(b"dark") {
+            return Ok(Err(MatchError::TooLittle));
+        }
+        let sum = |side: &Side| {
+            side.shots.iter().flatten().map(|&byte| f64::from(byte)).sum::<f64>() + side.door.spot.longitude()
+        };
+        let exposure_ev =
+            sum(&own) - sum(&other) + light.tone.exposure_ev + light.matched.map_or(0.0, |matched| matched.exposure_ev);
+        Ok(Ok(Match { exposure_ev, gains: [1.0; 3] }))
     }
 
     fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault> {
@@ -578,4 +615,53 @@ fn another_tone_makes_another_picture() {
     assert_ne!(plain.stations[&key("hall")].hash, brighter.stations[&key("hall")].hash);
     house.station(0).tone.exposure_ev = 0.0;
     assert_eq!(house.make().cut, 0);
+}
+
+/// Three rooms in a row: the loft takes the kitchen's look over, and the kitchen the hall's.
+fn row_of_looks() -> House {
+    let mut house = House::new(&["hall", "kitchen", "loft"]);
+    for (index, to) in [(1, "hall"), (2, "kitchen")] {
+        house.station(index).like = Some(Likeness { to: key(to), place: place(20 + index as u32) });
+    }
+    house
+}
+
+#[test]
+fn a_look_is_taken_over_once_and_follows_the_picture_it_is_taken_from() {
+    let mut house = row_of_looks();
+    let first = house.make();
+    assert_eq!(house.fakes.matched.swap(0, SeqCst), 2);
+    assert_eq!(house.make().cut, 0);
+    assert_eq!(house.fakes.matched.swap(0, SeqCst), 0, "both are in the store");
+    // A brighter hall makes the kitchen brighter, and that the loft.
+    house.station(0).tone.exposure_ev = 0.5;
+    let second = house.make();
+    assert_eq!((second.cut, house.fakes.matched.swap(0, SeqCst)), (3, 2));
+    // What is no matter of light stays with its own room.
+    house.station(0).tone.saturation = 0.5;
+    assert_eq!((house.make().cut, house.fakes.matched.swap(0, SeqCst)), (1, 0));
+    for room in ["hall", "kitchen", "loft"] {
+        assert_ne!(first.stations[&key(room)].hash, second.stations[&key(room)].hash, "{room}");
+    }
+}
+
+#[test]
+fn a_look_that_cannot_be_taken_over_is_a_warning() {
+    let house = row_of_looks();
+    house.write_shot("hall", "64 30 dark");
+    let made = house.make();
+    let warnings: Vec<_> =
+        made.warnings.iter().map(|warning| (&*warning.what, warning.place.as_ref().unwrap().line)).collect();
+    assert_eq!(
+        warnings,
+        [(
+            "`kitchen` cannot be matched to `hall`: too little can be seen through the door between the two rooms, from \
+             either side",
+            21
+        )]
+    );
+    house.write_shot("kitchen", "64 30 truncated");
+    house.write_shot("hall", "64 30 hall");
+    let problems = house.make_with(Options::default()).unwrap_err();
+    assert_eq!(problems.iter().next().unwrap().what, "the shot `shots/kitchen.jpg` is cut short");
 }

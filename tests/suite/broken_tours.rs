@@ -106,7 +106,7 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
             "error 7:45+3: `temperature` is `900`, outside 2000 to 25000 kelvin -> write a number from 2000 to 25000 kelvin",
         ],
     ),
-    ("tone: { match: hall }", &["error 7:22+4: `hall` cannot be matched to itself -> name a neighbouring room"]),
+    ("tone: { match: hall }", &["error 7:22+4: `hall` cannot be matched to its own room -> name a neighbouring room"]),
     ("tone: { match: kitchn }", &["error 7:22+6: there is no room named `kitchn` -> write one of `hall`"]),
     (
         "stands-at: [1, 2]",

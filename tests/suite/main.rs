@@ -3,8 +3,8 @@
 mod broken_tours;
 mod cli;
 mod command;
-mod export;
 mod darkroom;
+mod export;
 mod hostile_yaml;
 mod pictures;
 mod preview;
