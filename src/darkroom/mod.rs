@@ -12,5 +12,6 @@
 //! stands here all the same, since it looks at pixels.
 
 pub mod recipe;
+pub mod upright;
 
 pub use recipe::{Recipe, Tone, WhiteBalance};

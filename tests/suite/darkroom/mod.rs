@@ -1,0 +1,3 @@
+//! The darkroom's steps, each by itself.
+
+mod upright;
