@@ -1,5 +1,6 @@
 //! The hot parts, one by one: `cargo bench`. For whole-process figures against the yardstick see `benches/compare`.
 
+use enfilade::darkroom::upright::{Grey, upright};
 use enfilade::picture::{Chroma, YccPicture};
 use enfilade::sphere::Rotation;
 use enfilade::tiles::{Encoding, Layout, Source, StillView, cut, first_light, still};
@@ -58,4 +59,10 @@ fn render_a_still(bencher: divan::Bencher<'_, '_>, width: usize) {
     let source = Source::new(picture(width));
     let view = StillView { longitude_deg: 30.0, elevation_deg: 0.0, field_of_view_deg: 90.0, width: 1200, height: 800 };
     bencher.bench_local(|| still(&source, Rotation::IDENTITY, view));
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn find_the_upright(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let picture = picture(width);
+    bencher.bench_local(|| upright(&Grey::of_luma(&picture)));
 }

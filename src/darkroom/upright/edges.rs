@@ -19,8 +19,6 @@ const SLACK_DEG: f64 = 8.0;
 pub(super) struct EdgePoint {
     /// Pixel column.
     pub x: usize,
-    /// Pixel row.
-    pub y: usize,
     /// Where it lies on the sphere, finer than a pixel: right, up, ahead.
     pub at: [f64; 3],
     /// The normal of the edge's great circle, towards the brighter side.
@@ -115,8 +113,9 @@ impl Slopes<'_> {
         let mut points = Vec::new();
         for x in 0..self.width {
             let size = here.size[x];
-            // Written so that a slope which is no number is no edge.
-            if !(size >= LEAST_SLOPE && size < f32::MAX) {
+            // A slope that is no number is no edge.
+            let is_steep = size >= LEAST_SLOPE && size < f32::MAX;
+            if !is_steep {
                 continue;
             }
             let (right, down) = (here.right[x], here.down[x]);
@@ -144,7 +143,6 @@ impl Slopes<'_> {
             let (move_east, move_north) = if across { (step * cos_latitude, 0.0) } else { (0.0, -step) };
             points.push(EdgePoint {
                 x,
-                y,
                 at: unit(std::array::from_fn(|i| middle[i] + move_east * east_axis[i] + move_north * north_axis[i])),
                 normal: std::array::from_fn(|i| east * east_axis[i] + north * north_axis[i]),
             });

@@ -166,7 +166,8 @@ impl Normal {
         let half = (aa + bb) / 2.0;
         let least = half - libm::sqrt((half * half - determinant).max(0.0));
         // A hundred-thousandth of the largest: lines within a quarter of a degree of one plane.
-        if !(least > 1e-5 * half) {
+        let is_determined = least > 1e-5 * half;
+        if !is_determined {
             return None;
         }
         let step = [

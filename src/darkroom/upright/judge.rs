@@ -78,19 +78,19 @@ pub(super) fn judge(lines: &[Line], fit: &Fit) -> (Evidence, Option<Doubt>) {
     let evidence = evidence(lines, fit);
     let Evidence { length_deg, error_deg, share, rival, .. } = evidence;
     let lean_deg = fit.up.angle_to(super::ZENITH);
-    // Each is written so that a number which is none raises the doubt.
-    let doubt = if !(length_deg >= LEAST_LENGTH_DEG) {
-        Some(Doubt::FewLines { length_deg })
-    } else if !(share >= LEAST_SHARE) {
-        Some(Doubt::Scattered { share })
-    } else if !(rival <= LARGEST_RIVAL) {
-        Some(Doubt::Rival { rival })
-    } else if !(error_deg <= LARGEST_ERROR_DEG) {
-        Some(Doubt::Loose { error_deg })
-    } else if !(lean_deg <= LARGEST_LEAN_DEG) {
-        Some(Doubt::LeansTooFar { lean_deg })
-    } else {
-        None
+    // Asked this way round, a number that is none raises the doubt.
+    let enough = length_deg >= LEAST_LENGTH_DEG;
+    let agreed = share >= LEAST_SHARE;
+    let alone = rival <= LARGEST_RIVAL;
+    let tight = error_deg <= LARGEST_ERROR_DEG;
+    let in_range = lean_deg <= LARGEST_LEAN_DEG;
+    let doubt = match (enough, agreed, alone, tight, in_range) {
+        (false, ..) => Some(Doubt::FewLines { length_deg }),
+        (_, false, ..) => Some(Doubt::Scattered { share }),
+        (_, _, false, ..) => Some(Doubt::Rival { rival }),
+        (_, _, _, false, _) => Some(Doubt::Loose { error_deg }),
+        (.., false) => Some(Doubt::LeansTooFar { lean_deg }),
+        _ => None,
     };
     (evidence, doubt)
 }

@@ -38,7 +38,7 @@ fn grain(size_deg: f64, contrast: f64) -> YccPicture {
             let weight = |far: i64, t: f64| if far == 1 { t } else { 1.0 - t };
             weight(i, part[0]) * weight(j, part[1]) * weight(k, part[2]) * value(x + i, y + j, z + k)
         };
-        let sum: f64 = (0..8).map(|c| corner(c & 1, c >> 1 & 1, c >> 2)).sum();
+        let sum: f64 = (0..8).map(|c| corner(c & 1, (c >> 1) & 1, c >> 2)).sum();
         128.0 + contrast * (sum - 0.5)
     })
 }
