@@ -114,7 +114,7 @@ impl Slopes<'_> {
         for x in 0..self.width {
             let size = here.size[x];
             // A slope that is no number is no edge.
-            let is_steep = size >= LEAST_SLOPE && size < f32::MAX;
+            let is_steep = (LEAST_SLOPE..f32::MAX).contains(&size);
             if !is_steep {
                 continue;
             }

@@ -165,9 +165,7 @@ impl GreatCircle {
             for i in 0..3 {
                 start[i] += point.normal[i];
                 middle[i] += point.at[i];
-                for j in 0..3 {
-                    moments[i][j] += point.at[i] * point.at[j];
-                }
+                moments[i].iter_mut().zip(point.at).for_each(|(sum, part)| *sum += point.at[i] * part);
             }
         }
         let inverse = adjugate(&moments);
