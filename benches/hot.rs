@@ -1,6 +1,7 @@
 //! The hot parts, one by one: `cargo bench`. For whole-process figures against the yardstick see `benches/compare`.
 
 use enfilade::darkroom::tone::develop;
+use enfilade::darkroom::upright::{Grey, upright};
 use enfilade::darkroom::{Tone, WhiteBalance};
 use enfilade::picture::{Chroma, YccPicture};
 use enfilade::sphere::Rotation;
@@ -82,4 +83,10 @@ fn set_the_tone(bencher: divan::Bencher<'_, '_>, width: usize) {
         sharpening: 0.3,
     };
     bencher.bench_local(|| develop(&full, &tone, None).ycc(Chroma::Half));
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn find_the_upright(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let picture = picture(width);
+    bencher.bench_local(|| upright(&Grey::of_luma(&picture)));
 }

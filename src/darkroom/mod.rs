@@ -17,6 +17,7 @@ pub mod doorway;
 pub mod matrix;
 pub mod recipe;
 pub mod tone;
+pub mod upright;
 
 pub use develop::{DevelopError, develop, develop_deep, small_light};
 pub use recipe::{Recipe, Tone, WhiteBalance};

@@ -93,13 +93,15 @@ pub struct ShotFacts {
 }
 
 /// What a picture's own vertical lines say of the camera's tilt.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct RecordedUpright {
     /// Number of the method that found it: another method may find another tilt.
     pub method: u32,
     /// Pitch and roll in degrees, exact to the bit; `None` where it could not be told.
     #[serde(with = "exact_tilt")]
     pub tilt: Option<(f64, f64)>,
+    /// Why it could not be told, as a sentence without its full stop; empty where it could.
+    pub doubt: String,
 }
 
 /// Heading (if said), pitch and roll in degrees, 0 where the file says nothing; exact to the bit.

@@ -30,7 +30,7 @@ impl Seen {
     pub fn pose(&self, tilt: Tilt) -> Option<Pose> {
         let (heading, mut pitch_deg, mut roll_deg) = self.facts.pose;
         if tilt == Tilt::Auto {
-            (pitch_deg, roll_deg) = self.facts.upright.and_then(|upright| upright.tilt).unwrap_or_default();
+            (pitch_deg, roll_deg) = self.facts.upright.as_ref().and_then(|upright| upright.tilt).unwrap_or_default();
         }
         let says_something = heading.is_some() || pitch_deg != 0.0 || roll_deg != 0.0;
         says_something.then(|| Pose { heading: heading.map(Heading::wrapping), pitch_deg, roll_deg })

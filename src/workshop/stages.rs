@@ -2,6 +2,7 @@
 
 use super::looks::Side;
 use crate::darkroom::doorway::{Match, MatchError};
+use crate::darkroom::upright::{Grey, upright};
 use crate::darkroom::{self, DevelopError, Recipe};
 use crate::picture::{self, Chroma, Header, PictureError};
 use crate::problem::Problems;
@@ -39,8 +40,8 @@ pub(super) trait Stages: Sync {
         tour: &Tour,
         poses: &BTreeMap<StationKey, Pose>,
     ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
-    /// Pitch and roll in degrees that a picture's vertical lines tell; `None` where they do not.
-    fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault>;
+    /// Pitch and roll in degrees that a picture's vertical lines tell, 0 where it stands as good as upright; else why they do not.
+    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault>;
     /// What brings the first station's light to that of the second one, with the second one's `light` applied. The first of the
     /// two errors says whether it is the first station's shot that cannot be read.
     fn matching(
@@ -101,9 +102,13 @@ impl Stages for House {
         Ok(darkroom::doorway::matching((&own_light, own.door), (&lit, other.door)))
     }
 
-    fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault> {
-        let _ = picture::decode(bytes, Chroma::Half)?;
-        Ok(None)
+    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault> {
+        let found = upright(&Grey::of_luma(&picture::decode(bytes, Chroma::Half)?));
+        Ok(match found.doubt {
+            Some(doubt) => Err(doubt.to_string()),
+            None if found.needs_correcting() => Ok((found.pitch_deg(), found.roll_deg())),
+            None => Ok((0.0, 0.0)),
+        })
     }
 
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {

@@ -129,11 +129,13 @@ impl Stages for Fakes {
         Ok(Ok(Match { exposure_ev, gains: [1.0; 3] }))
     }
 
-    fn upright(&self, bytes: &[u8]) -> Result<Option<(f64, f64)>, Fault> {
+    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault> {
         self.uprights.fetch_add(1, SeqCst);
         match bytes.ends_with(b"truncated") {
             true => Err(fault("is cut short")),
-            false => Ok(bytes.ends_with(b"leaning").then_some((0.5, 1.0 / 3.0))),
+            false if bytes.ends_with(b"leaning") => Ok(Ok((0.5, 1.0 / 3.0))),
+            false if bytes.ends_with(b"upright") => Ok(Ok((0.0, 0.0))),
+            false => Ok(Err("it shows fog".to_owned())),
         }
     }
 
@@ -555,7 +557,7 @@ fn a_tilt_is_found_once_and_remembered() {
     assert_eq!(house.fakes.uprights.swap(0, SeqCst), 2);
     assert_eq!(first.sights[&key("hall")].level, Rotation::from_tilt(0.5, 1.0 / 3.0));
     let warnings: Vec<_> = first.warnings.iter().map(|warning| &*warning.what).collect();
-    assert_eq!(warnings, ["the picture of `kitchen` has too few upright lines to tell how the camera leaned"]);
+    assert_eq!(warnings, ["nothing tells how the camera of `kitchen` leaned: it shows fog"]);
 
     let second = house.make();
     assert_eq!(house.fakes.uprights.swap(0, SeqCst), 0);

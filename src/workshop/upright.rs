@@ -25,7 +25,7 @@ pub(super) fn find_all(tour: &Tour, all_seen: &mut [Vec<Seen>], stages: &dyn Sta
             let main = seen.len() / 2;
             (station, &mut seen[main])
         })
-        .filter(|(_, seen)| seen.facts.upright.is_none_or(|known| known.method != METHOD))
+        .filter(|(_, seen)| seen.facts.upright.as_ref().is_none_or(|known| known.method != METHOD))
         .collect();
     let mut problems = Problems::new();
     for some in to_find.chunks_mut(AT_ONCE) {
@@ -44,19 +44,20 @@ fn find(shot: &Shot, seen: &mut Seen, stages: &dyn Stages) -> Result<(), Fault> 
     let bytes = read_unchanged(&shot.path, &seen.stamp)?;
     seen.hash = Some(ContentHash::of(&bytes));
     seen.is_news = true;
-    seen.facts.upright = Some(RecordedUpright { method: METHOD, tilt: stages.upright(&bytes)? });
+    let (tilt, doubt) = match stages.upright(&bytes)? {
+        Ok(tilt) => (Some(tilt), String::new()),
+        Err(doubt) => (None, doubt),
+    };
+    seen.facts.upright = Some(RecordedUpright { method: METHOD, tilt, doubt });
     Ok(())
 }
 
-/// A warning for each station whose picture could not tell.
+/// A warning for each station whose picture could not tell: it stays as it is.
 pub(super) fn warnings<'a>(tour: &'a Tour, all_seen: &'a [Vec<Seen>]) -> impl Iterator<Item = Problem> + 'a {
-    let unsure = |(station, seen): &(&Station, &Vec<Seen>)| {
-        station.tilt == Tilt::Auto
-            && matches!(seen[seen.len() / 2].facts.upright, Some(RecordedUpright { tilt: None, .. }))
-    };
-    tour.stations().zip(all_seen).filter(unsure).map(|(station, _)| {
-        let what = format!("the picture of `{}` has too few upright lines to tell how the camera leaned", station.key);
+    tour.stations().zip(all_seen).filter(|(station, _)| station.tilt == Tilt::Auto).filter_map(|(station, seen)| {
+        let found = seen[seen.len() / 2].facts.upright.as_ref().filter(|found| found.tilt.is_none())?;
+        let what = format!("nothing tells how the camera of `{}` leaned: {}", station.key, found.doubt);
         let instead = "write `tilt: { pitch: 0.4, roll: -1.2 }` with what you see, or `tilt: none`";
-        Problem::warning(what, instead).at(&station.main_shot().place).station(station.key.to_string())
+        Some(Problem::warning(what, instead).at(&station.main_shot().place).station(station.key.to_string()))
     })
 }

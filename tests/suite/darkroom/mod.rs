@@ -3,3 +3,4 @@
 mod colour_difference;
 mod doorway;
 mod tone;
+mod upright;
