@@ -84,6 +84,7 @@ export class Stage {
     this.#cache = new TextureCache({ budgetBytes: budget(), free: (picture) => renderer.free(picture) });
     canvas.addEventListener("webglcontextlost", (event) => this.#contextLost(event), { signal: this.#stop.signal });
     canvas.addEventListener("webglcontextrestored", () => this.#contextRestored(), { signal: this.#stop.signal });
+    addEventListener("online", () => this.#queue.retry(), { signal: this.#stop.signal });
     this.#size = new CanvasSize(canvas, (before) => this.#resized(before));
     this.#pace = new Pace(() => this.#drawAgain());
   }
@@ -139,6 +140,7 @@ export class Stage {
   bring(destination, entered) {
     this.#arrival?.ended("replaced");
     this.#loadPassages();
+    this.#queue.retry(destination.picture.firstLight.key);
     return new Promise((ended) => {
       this.#arrival = { ...destination, entered, ended };
       this.#askForFrame();

@@ -114,6 +114,14 @@ export class TileQueue {
     return this.#failures.get(key)?.attempts ?? 0;
   }
 
+  /** Forgets that a file has failed, or that any has: the visitor asks for it again, or the network is back.
+   * @param {string} [key] */
+  retry(key) {
+    if (key === undefined) this.#failures.clear();
+    else this.#failures.delete(key);
+    this.#startFetches();
+  }
+
   /** Stops everything. */
   dispose() {
     this.want([]);

@@ -2,10 +2,11 @@
 // page without script and from disk, what is asked for, and the way through every door.
 
 import assert from "node:assert/strict";
-import { readFile } from "node:fs/promises";
+import { readFile, readdir, stat } from "node:fs/promises";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { pathToFileURL } from "node:url";
+import { gzipSync } from "node:zlib";
 import { chooseLevel } from "../../static/tile-choice.js";
 import { detailIsShown, markersAreInPlace, noLineShows } from "./fidelity.mjs";
 import { DESKTOP, PHONE, eventsOf, launch, newPage, open, siteIn, viewOf } from "./harness.mjs";
@@ -79,16 +80,34 @@ for (const [name, through, viewport] of [["by click", byClick, DESKTOP], ["by ke
   });
 }
 
-test("first light is asked for before any tile, and the coarsest tiles before the sharp ones", async () => {
+test("first light is asked for before anything else, and the coarsest tiles before the sharp ones", async () => {
   const { page, close } = await newPage(browser);
   const asked = [];
-  page.on("request", (request) => asked.push(new URL(request.url()).pathname));
+  page.on("request", (request) => request.url().startsWith("http") && asked.push(new URL(request.url()).pathname));
   await open(page, `${usual.url}#room=hall&heading=92&elevation=0&fov=90`);
+  assert.deepEqual(asked.slice(0, 2), ["/", `/${stationOf(usual, "hall").folder}/first-light.jpg`]);
+  assert.equal(asked.filter((path) => path.endsWith("first-light.jpg") && path.includes("/hall-")).length, 1, "it is asked for once");
+  const { size } = await stat(join(usual.folder, stationOf(usual, "hall").folder, "first-light.jpg"));
+  assert.ok(size <= 20 * 1024, `${size} bytes`);
   const pictures = asked.filter((path) => path.startsWith(`/${stationOf(usual, "hall").folder}/`)).map((path) => path.split("/").slice(3));
   assert.deepEqual(pictures[0], ["first-light.jpg"]);
   const levels = [...new Set(pictures.slice(1).map(([level]) => level))];
   assert.deepEqual(levels, ["324", "1296"]);
   await close();
+});
+
+test("scripts and styles that are loaded before anybody asks for more are at most 30 KB compressed", async (t) => {
+  const viewer = join(usual.folder, (await readdir(usual.folder)).find((name) => name.startsWith("viewer-")));
+  const { page, close } = await newPage(browser);
+  const asked = new Set();
+  page.on("request", (request) => asked.add(request.url()));
+  await open(page, usual.url);
+  await close();
+  const files = [...asked].filter((url) => /\.(js|css)$/.test(url)).map((url) => url.split("/").pop());
+  const sizes = await Promise.all(files.map(async (name) => gzipSync(await readFile(join(viewer, name))).length));
+  const bytes = sizes.reduce((sum, size) => sum + size);
+  t.diagnostic(`${bytes} bytes in ${files.length} files`);
+  assert.ok(files.length > 20 && bytes <= 30 * 1024, `${bytes} bytes`);
 });
 
 test("the page's policy keeps out what the page does not need", async () => {

@@ -83,6 +83,9 @@ test("a failed file is asked for again, later each time, and does not hold up th
     await tick();
     assert.equal(tries, wanted, `at ${now} ms`);
   }
+  queue.retry("bad");
+  await tick();
+  assert.equal(tries, 4, "at once for who asks again");
   queue.dispose();
 });
 

@@ -1,0 +1,81 @@
+// What a visitor loads for one sharp view: `node benches/view-bytes.mjs SHOTS`, with a folder of equirectangular pictures.
+//
+// The program builds a tour of those pictures, at its default quality and with `--small`; a fresh browser opens one view after the other,
+// and everything that comes over the wire until the view is sharp is counted, page and viewer included, as a host sends it
+// (text compressed by gzip, pictures as they are). Needs Chromium and the packages below tests/; ENFILADE names the program.
+// Aims, median of 24 views of 1366 × 768 at 90°: 750 KB, with `--small` 550 KB; a phone's view less.
+
+import { createServer } from "node:http";
+import { mkdir, mkdtemp, readFile, readdir, rm, symlink, writeFile } from "node:fs/promises";
+import { execFileSync } from "node:child_process";
+import { tmpdir } from "node:os";
+import { extname, join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+import { gzipSync } from "node:zlib";
+import { createRequire } from "node:module";
+
+const require = createRequire(new URL("../tests/package.json", import.meta.url));
+const { chromium } = require("playwright-core");
+const PROGRAM = process.env.ENFILADE ?? fileURLToPath(new URL("../target/release/enfilade", import.meta.url));
+const VIEWS = 24;
+const DEVICES = {
+  "1366 × 768 at 90°": { viewport: { width: 1366, height: 768 }, deviceScaleFactor: 1, fov: 90 },
+  "phone, 390 × 844 at 2": { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true, fov: 44 },
+};
+const TYPES = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".json": "application/json", ".jpg": "image/jpeg" };
+
+const shots = (await readdir(process.argv[2])).filter((name) => /\.jpe?g$/i.test(name)).sort().slice(0, 12);
+const work = await mkdtemp(join(tmpdir(), "enfilade-bytes-"));
+await mkdir(join(work, "shots"));
+for (const name of shots) await symlink(resolve(process.argv[2], name), join(work, "shots", name));
+const rooms = shots.map((name, i) => `      - { id: room-${i}, title: Room ${i}, shots: shots/${name} }`).join("\n");
+const doors = shots.slice(1).map((_, i) => `  - { between: [room-${i}, room-${i + 1}], seen-from: { room-${i}: { spot: [30, -8] }, room-${i + 1}: { spot: [-150, -8] } } }`).join("\n");
+await writeFile(join(work, "tour.yaml"), `title: Views\nfloors:\n  - id: ground\n    title: Ground floor\n    rooms:\n${rooms}\ndoors:\n${doors}\n`);
+
+/** Serves a folder; `sent` counts the bytes of every answer with 200 bytes for its head. */
+const serve = async (folder) => {
+  const count = { sent: 0 };
+  const server = createServer(async (request, response) => {
+    const path = new URL(request.url, "http://x").pathname;
+    const file = join(folder, path.endsWith("/") ? `${path}index.html` : path);
+    const body = await readFile(file).catch(() => null);
+    if (!body) return response.writeHead(404).end();
+    const text = extname(file) !== ".jpg";
+    const bytes = text ? gzipSync(body, { level: 9 }) : body;
+    count.sent += bytes.length + 200;
+    response.writeHead(200, { "content-type": TYPES[extname(file)], ...(text ? { "content-encoding": "gzip" } : {}) }).end(bytes);
+  });
+  await new Promise((listening) => server.listen(0, "127.0.0.1", listening));
+  return { count, url: `http://127.0.0.1:${server.address().port}/`, close: () => server.close() };
+};
+
+const median = (numbers) => [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)];
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist"] });
+for (const [name, options] of [["default quality", []], ["--small", ["--small"]]]) {
+  const site = join(work, name.replace(/\W/g, ""));
+  execFileSync(PROGRAM, ["build", work, "--to", site, "--quiet", ...options], { stdio: ["ignore", "ignore", "inherit"] });
+  const server = await serve(site);
+  for (const [device, { fov, ...context }] of Object.entries(DEVICES)) {
+    const loaded = [];
+    for (let i = 0; i < VIEWS; i++) {
+      const fresh = await browser.newContext(context);
+      const page = await fresh.newPage();
+      // What is fetched ahead afterwards is not part of the view.
+      await page.addInitScript(() => {
+        Object.defineProperty(navigator, "connection", { value: { saveData: true } });
+        document.addEventListener("enfilade-ready", () => (window.ready = true), { capture: true });
+      });
+      server.count.sent = 0;
+      const room = i % shots.length;
+      await page.goto(`${server.url}#room=room-${room}&heading=${(i * 360) / VIEWS}&elevation=${[-12, 0, 8][i % 3]}&fov=${fov}`);
+      await page.waitForFunction(() => window.ready);
+      loaded.push(server.count.sent);
+      await fresh.close();
+    }
+    const kilobytes = (bytes) => (bytes / 1000).toFixed(0);
+    console.log(`${name}, ${device}: median ${kilobytes(median(loaded))} KB (${kilobytes(Math.min(...loaded))} to ${kilobytes(Math.max(...loaded))}) of ${loaded.length} views`);
+  }
+  server.close();
+}
+await browser.close();
+await rm(work, { recursive: true, force: true });
