@@ -5,18 +5,17 @@
 
 import { Furniture } from "./furniture.js";
 import { Hands, turned, scaled, zoomedAbout } from "./hands.js";
-import { enterImmersion, offersImmersion } from "./immersive.js";
 import { Input } from "./input.js";
 import { Marks } from "./marks.js";
 import { make } from "./panels.js";
 import { NoWebGl2 } from "./renderer.js";
 import { Stage } from "./stage.js";
 import { StationPicture } from "./station-picture.js";
-import { stillsOf } from "./stills.js";
+import { readAddress, writeAddress } from "./address.js";
 import { Trail } from "./trail.js";
 import { openingField } from "./view.js";
 import { Walk, waysOut } from "./walk.js";
-import { wordsOf } from "./words.js";
+import { english, wordsOf } from "./words.js";
 
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./walk.js").Standing} Standing */
@@ -40,7 +39,15 @@ export class EnfiladeWalk extends HTMLElement {
   #walk = null;
   /** @type {Standing | null} */
   #standing = null;
-  #say = wordsOf("en");
+  #say = english;
+  /** The language that the visitor chose, if they did. @type {string | undefined} */
+  #language;
+  /** The title that this element last gave the page. */
+  #pageTitle = "";
+  /** @type {import("./sheets.js").Sheets | null} */
+  #sheets = null;
+  /** @type {import("./stills.js").Stills | null} */
+  #stills = null;
   /** @type {Furniture | null} */
   #furniture = null;
   /** @type {Stage | null} */
@@ -70,6 +77,10 @@ export class EnfiladeWalk extends HTMLElement {
     const standing = this.#walk?.find(room, station);
     if (!standing) throw new RangeError(`enfilade-walk: there is no room "${room}"`);
     if (station && standing.station.id !== station) throw new RangeError(`enfilade-walk: "${room}" has no station "${station}"`);
+    if (this.#stills) {
+      this.#stills.show({ room, station: standing.station.id });
+      return true;
+    }
     return this.#enter(standing, this.#opening(standing), standing.station === this.#standing?.station ? "note" : "entry");
   }
 
@@ -100,7 +111,10 @@ export class EnfiladeWalk extends HTMLElement {
     this.#styled = new Promise((done) => {
       styles.onload = styles.onerror = () => done();
     });
-    this.#furniture = new Furniture(({ room, station }) => this.goTo(room, station));
+    this.#furniture = new Furniture({
+      onNorth: () => this.#turnTo({ heading: 0 }),
+      onAsked: (name) => this.#panels((sheets) => sheets.toggle(name)),
+    });
     shadow.replaceChildren(styles);
     this.#load();
   }
@@ -111,8 +125,9 @@ export class EnfiladeWalk extends HTMLElement {
     this.#gyroscope?.stop();
     this.#trail?.dispose();
     this.#stage?.dispose();
+    this.#marks?.dispose();
     this.#furniture?.dispose();
-    this.#gyroscope = this.#input = this.#trail = this.#stage = this.#furniture = this.#marks = this.#walk = this.#standing = null;
+    this.#gyroscope = this.#input = this.#trail = this.#stage = this.#furniture = this.#marks = this.#walk = this.#standing = this.#sheets = this.#stills = null;
     this.#ready = false;
   }
 
@@ -128,17 +143,29 @@ export class EnfiladeWalk extends HTMLElement {
     try {
       const url = new URL(this.getAttribute("src") ?? "walk.json", document.baseURI);
       const [walk] = await Promise.all([Walk.load(url, signal), this.#styled]);
-      if (!signal.aborted) this.#open(walk);
+      await this.#speak(walk, this.#language ?? readAddress(location.hash)?.language, signal);
     } catch (error) {
       if (!signal.aborted) this.#cannotLoad(error);
     }
   }
 
+  /** Opens a walk in a language, or in its own where it does not speak that one. @param {Walk} walk @param {string | undefined} language
+   * @param {AbortSignal} signal */
+  async #speak(walk, language, signal) {
+    const spoken = walk.speaking(language);
+    const say = await wordsOf(spoken.language);
+    if (signal.aborted) return;
+    this.#language = language;
+    this.#say = say;
+    this.#open(spoken);
+  }
+
   /** @param {unknown} error */
-  #cannotLoad(error) {
+  async #cannotLoad(error) {
     console.warn("enfilade-walk:", error);
     if (this.#walk || !this.shadowRoot) return;
-    const sentence = make("p", "sentence", this.#say("walkMissing"));
+    const say = await wordsOf(document.documentElement.lang);
+    const sentence = make("p", "sentence", say("walkMissing"));
     sentence.setAttribute("role", "alert");
     this.shadowRoot.querySelector(".instead")?.remove();
     this.shadowRoot.append(make("div", "instead", sentence, make("slot", "")));
@@ -148,7 +175,6 @@ export class EnfiladeWalk extends HTMLElement {
   #open(walk) {
     const { view } = this;
     this.#walk = walk;
-    this.#say = wordsOf(walk.file.language);
     if (!this.#stage && !this.#build()) return;
     this.#furniture?.label(walk, this.#say);
     const kept = view && walk.find(view.room, view.station);
@@ -172,25 +198,58 @@ export class EnfiladeWalk extends HTMLElement {
       });
     } catch (error) {
       if (!(error instanceof NoWebGl2)) throw error;
-      furniture.root.replaceWith(stillsOf(this.#walk, this.#say));
+      furniture.root.remove();
+      this.#showStills();
       return false;
     }
     this.#marks = new Marks(furniture.marks, {
       onChosen: (hotspot) => this.#choose(hotspot),
       onPointedAt: (hotspot) => this.#stage?.pointAt(this.#beyond(hotspot)),
-      onSought: (sought) => this.#stage?.glide(sought, unlessStill(LONG_GLIDE_MS)),
+      onSought: (sought) => this.#turnTo(sought),
     });
     this.#input = new Input(furniture.window, (deed) => this.#handle(deed));
     this.#trail = new Trail((address) => this.#follow(address, "nothing"));
-    furniture.roomsButton.addEventListener("click", () => {
-      if (this.#walk && this.#standing) furniture.rooms.show(this.#walk, this.#standing.room.id, this.#say);
-    });
-    this.#offerHeadset(furniture, this.#stage);
     return true;
   }
 
-  /** @param {Furniture} furniture @param {Stage} stage */
-  async #offerHeadset(furniture, stage) {
+  /** Does something with the panels, which are loaded when they are first asked for.
+   * @param {(sheets: import("./sheets.js").Sheets) => void} act */
+  async #panels(act) {
+    const furniture = this.#furniture;
+    if (!furniture) return;
+    try {
+      const { Sheets } = await import("./sheets.js");
+      this.#sheets ??= new Sheets(furniture.root, furniture.buttons, this.#deeds(), () => this.#scene);
+      act(this.#sheets);
+    } catch (error) {
+      console.warn("enfilade-walk:", error);
+      furniture.say(this.#say("panelMissing"));
+    }
+  }
+
+  /** @returns {import("./panels.js").Scene | null} */
+  get #scene() {
+    const [walk, standing, view, say] = [this.#walk, this.#standing, this.#stage?.view, this.#say];
+    return walk && standing && view ? { walk, standing, view, say } : null;
+  }
+
+  /** What the sheets may ask for. @returns {import("./panels.js").Deeds} */
+  #deeds() {
+    return {
+      host: this,
+      goTo: ({ room, station }) => void this.goTo(room, station),
+      choose: (hotspot) => this.#choose(hotspot),
+      handle: (deed) => this.#handle(deed),
+      speak: (language) => this.#walk && void this.#speak(this.#walk, language, this.#loading.signal),
+      announce: (text) => this.#furniture?.say(text),
+      link: () => new URL(writeAddress(this.#address()), location.href).href,
+      tools: this.#tools(),
+    };
+  }
+
+  /** What only some devices can do. @returns {import("./panels.js").Tool[]} */
+  #tools() {
+    const [stage, furniture] = [/** @type {Stage} */ (this.#stage), /** @type {Furniture} */ (this.#furniture)];
     /** @type {import("./immersive.js").ImmersionHost} */
     const host = {
       stage,
@@ -202,8 +261,34 @@ export class EnfiladeWalk extends HTMLElement {
       tell: (text, quietly = false) => furniture.say(text, { quietly }),
       cautioned: false,
     };
-    furniture.vrButton.addEventListener("click", () => enterImmersion(host));
-    furniture.vrButton.hidden = !(await offersImmersion());
+    const isTurned = matchMedia("(any-pointer: coarse)").matches && "DeviceOrientationEvent" in window;
+    const immersive = () => import("./immersive.js");
+    return [
+      { word: "turnWithDevice", offered: async () => isTurned, act: () => void this.#turnWithDevice() },
+      { word: "vr", offered: async () => (await immersive()).offersImmersion(), act: async () => (await immersive()).enterImmersion(host) },
+    ];
+  }
+
+  /** Where there is no WebGL 2. */
+  async #showStills() {
+    const { Stills } = await import("./stills.js");
+    const [walk, shadow] = [this.#walk, this.shadowRoot];
+    if (!walk || !shadow) return;
+    this.#stills?.root.remove();
+    this.#stills = new Stills(walk, this.#say, {
+      speak: (language) => void this.#speak(walk, language, this.#loading.signal),
+      shown: ({ room, station }) => history.pushState(null, "", writeAddress({ ...this.#spokenAddress(), room, station })),
+    });
+    shadow.append(this.#stills.root);
+    const address = readAddress(location.hash);
+    const standing = walk.find(address?.room, address?.station);
+    if (standing) this.#stills.show({ room: standing.room.id, station: standing.station.id });
+  }
+
+  /** Looks somewhere by turning there. @param {Partial<View>} view */
+  #turnTo(view) {
+    const stage = this.#stage;
+    if (stage) stage.glide({ ...stage.view, ...view }, unlessStill(LONG_GLIDE_MS));
   }
 
   /** The view a station opens with. @param {Standing} standing @returns {View} */
@@ -217,6 +302,10 @@ export class EnfiladeWalk extends HTMLElement {
   /** Goes where an address says; to the entrance where it says nothing that exists.
    * @param {import("./address.js").Address | null} address @param {Record} record */
   #follow(address, record) {
+    if (this.#walk && this.#walk.speaking(address?.language).language !== this.#walk.language) {
+      this.#standing = null;
+      return void this.#speak(this.#walk, address?.language, this.#loading.signal);
+    }
     const standing = this.#walk?.find(address?.room, address?.station) ?? this.#walk?.entrance;
     if (!standing) return;
     const view = { ...this.#opening(standing), ...(standing.room.id === address?.room ? angles(address) : {}) };
@@ -247,9 +336,11 @@ export class EnfiladeWalk extends HTMLElement {
     this.#standing = standing;
     const { title } = standing.room;
     this.#furniture?.enter(title, this.#say);
+    this.#retitle(title);
     this.#furniture?.say(moved && !first ? this.#say("entered", { name: title }) : "", { quietly: true });
     const hadFocus = this.#marks?.show(standing.station.hotspots, this.#say);
     if (hadFocus) this.#furniture?.picture.focus({ preventScroll: true });
+    this.#sheets?.draw();
     if (record === "entry") this.#trail?.enter(this.#address());
     else if (record === "note") this.#trail?.note(this.#address());
     this.#expectNext(standing);
@@ -266,9 +357,25 @@ export class EnfiladeWalk extends HTMLElement {
   #viewChanged() {
     const [view, stage] = [this.view, this.#stage];
     if (!view || !stage) return;
-    this.#marks?.place(stage.view, stage.size);
+    this.#arrange(stage);
     this.#trail?.note(this.#address());
     this.#tell("enfilade-view", view);
+  }
+
+  /** Brings what lies over the picture up to the view. @param {Stage} stage */
+  #arrange(stage) {
+    const [walk, standing, furniture, marks] = [this.#walk, this.#standing, this.#furniture, this.#marks];
+    if (!walk || !standing || !furniture || !marks) return;
+    marks.place(stage.view, stage.size, [furniture.plateBox]);
+    furniture.face(walk, standing, stage.view.heading, this.#say);
+    this.#sheets?.turn();
+  }
+
+  /** Names the room in the title of a page that has the walk's own title; any other page keeps its title. @param {string} room */
+  #retitle(room) {
+    const { title } = /** @type {Walk} */ (this.#walk).file;
+    if (![title, this.#pageTitle].includes(document.title)) return;
+    this.#pageTitle = document.title = `${room} – ${title}`;
   }
 
   #settled() {
@@ -283,7 +390,7 @@ export class EnfiladeWalk extends HTMLElement {
   #choose(hotspot) {
     const [walk, stage] = [this.#walk, this.#stage];
     if (!walk || !stage) return;
-    if (hotspot.kind === "note") return this.#furniture?.note.show(hotspot, walk, this.#say);
+    if (hotspot.kind === "note") return void this.#panels((sheets) => sheets.note(hotspot));
     const beyond = this.#beyond(hotspot);
     // A second click of an impatient hand is not meant for what the first one brings.
     if (beyond && !stage.passing) this.#enter(beyond.standing, beyond.view, "entry", hotspot);
@@ -351,7 +458,13 @@ export class EnfiladeWalk extends HTMLElement {
   #address() {
     const { room, station } = /** @type {Standing} */ (this.#standing);
     const several = room.stations.length > 1;
-    return { room: room.id, ...(several ? { station: station.id } : {}), .../** @type {Stage} */ (this.#stage).view };
+    return { ...this.#spokenAddress(), room: room.id, ...(several ? { station: station.id } : {}), .../** @type {Stage} */ (this.#stage).view };
+  }
+
+  /** The language, where it is another than the walk's own. @returns {import("./address.js").Address} */
+  #spokenAddress() {
+    const walk = /** @type {Walk} */ (this.#walk);
+    return walk.language === walk.file.language ? {} : { language: walk.language };
   }
 
   /** @param {string} name @param {unknown} detail */

@@ -1,10 +1,14 @@
-// What stands in the element's shadow: the window with its canvas and marks, the plate that says where one is, the panels and
-// the line of status. It only builds and fills; what happens is decided in enfilade-walk.js.
+// What stands in the element's shadow: the window with its canvases and marks, the plate that says where one is, and the line of
+// status. It only builds and fills; what happens is decided in enfilade-walk.js.
 
+import { Compass } from "./compass.js";
 import { drawing } from "./marks.js";
-import { NotePanel, RoomsPanel, make } from "./panels.js";
+import { make } from "./panels.js";
 
 /** @typedef {import("./words.js").Say} Say */
+/** @typedef {import("./panels.js").SheetName} SheetName */
+/** @typedef {import("./walk.js").Walk} Walk */
+/** @typedef {import("./walk.js").Standing} Standing */
 
 /** See the top of this file. */
 export class Furniture {
@@ -14,35 +18,52 @@ export class Furniture {
   marks = make("div", "marks");
   /** Takes the hands. */
   window = make("div", "window", this.picture, this.marks);
-  roomsButton = make("button", "rooms");
-  vrButton = make("button", "vr");
-  note = new NotePanel();
-  rooms;
+  /** What opens the sheets. */
+  buttons = { rooms: make("button", ""), plan: make("button", ""), more: make("button", "") };
   #title = make("h1", "");
   #room = make("p", "room");
   #status = make("p", "status unseen");
+  #compass;
+  #plateBox = { left: 0, top: 0, right: 0, bottom: 0 };
+  #measure;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #patience;
 
-  /** @param {(place: import("./walk.js").Place) => void} onRoomChosen */
-  constructor(onRoomChosen) {
-    this.rooms = new RoomsPanel(onRoomChosen);
-    this.roomsButton.type = this.vrButton.type = "button";
-    this.vrButton.hidden = true;
+  /** `onNorth`: the visitor asked to look north; `onAsked`: for a sheet.
+   * @param {{ onNorth: () => void, onAsked: (name: SheetName) => void }} listener */
+  constructor({ onNorth, onAsked }) {
+    this.#compass = new Compass(onNorth);
+    for (const [name, button] of Object.entries(this.buttons)) {
+      button.type = "button";
+      button.setAttribute("aria-expanded", "false");
+      button.addEventListener("click", () => onAsked(/** @type {SheetName} */ (name)));
+    }
     this.picture.tabIndex = 0;
     this.picture.setAttribute("role", "application");
     this.marks.setAttribute("role", "group");
     this.#status.setAttribute("role", "status");
-    const plate = make("header", "plate", drawing("door"), make("div", "names", this.#title, this.#room), this.vrButton, this.roomsButton);
-    this.root = make("div", "walk", this.window, plate, this.#status, this.note.element, this.rooms.element);
+    const names = make("div", "names", this.#title, this.#room);
+    this.plate = make("header", "plate", drawing("door"), names, this.#compass.element, ...Object.values(this.buttons));
+    this.root = make("div", "walk", this.window, this.plate, this.#status);
+    this.#measure = new ResizeObserver(() => {
+      const { offsetLeft: left, offsetTop: top, offsetWidth, offsetHeight } = this.plate;
+      this.#plateBox = { left, top, right: left + offsetWidth, bottom: top + offsetHeight };
+    });
+    for (const element of [this.root, this.plate]) this.#measure.observe(element);
   }
 
-  /** The texts that stay the same for a walk. @param {import("./walk.js").Walk} walk @param {Say} say */
-  label({ file }, say) {
-    this.root.lang = file.language;
-    this.#title.textContent = file.title;
-    this.roomsButton.textContent = say("rooms");
-    this.vrButton.textContent = say("vr");
+  /** The plate's place on the window, without a look at the layout in every frame. @returns {import("./declutter.js").Box} */
+  get plateBox() {
+    return this.#plateBox;
+  }
+
+  /** The texts that stay the same for a walk. @param {Walk} walk @param {Say} say */
+  label(walk, say) {
+    const { title, floors } = walk.file;
+    this.root.lang = walk.language;
+    this.#title.textContent = title;
+    for (const name of /** @type {const} */ (["rooms", "plan", "more"])) this.buttons[name].textContent = say(name);
+    this.buttons.plan.hidden = !floors.some(({ plan }) => plan);
     this.marks.setAttribute("aria-label", say("ways"));
   }
 
@@ -50,6 +71,11 @@ export class Furniture {
   enter(title, say) {
     this.#room.textContent = title;
     this.picture.setAttribute("aria-label", say("picture", { name: title }));
+  }
+
+  /** Where one looks. @param {Walk} walk @param {Standing} standing @param {number} heading @param {Say} say */
+  face(walk, standing, heading, say) {
+    this.#compass.show(walk.knowsNorth(standing), heading, say);
   }
 
   /** Says something at the window's edge, and to those who listen; nothing for an empty text.
@@ -72,5 +98,6 @@ export class Furniture {
 
   dispose() {
     clearTimeout(this.#patience);
+    this.#measure.disconnect();
   }
 }

@@ -1,26 +1,36 @@
 // The marks of doors, steps and notes: real buttons laid over the picture, each at its direction. They are drawn as what the
 // program is named after: door frames one behind the other.
 
-import { directionOf } from "./sphere.js";
+import { declutter } from "./declutter.js";
+import { directionOf, turnBetween, wrapHeading } from "./sphere.js";
 import { facing, pointOf } from "./view.js";
 
 /** @typedef {import("./walk.js").Hotspot} Hotspot */
+/** @typedef {import("./words.js").Say} Say */
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
-/** @typedef {{ hotspot: Hotspot, direction: import("./sphere.js").Vector, button: HTMLButtonElement }} Mark */
+/** @typedef {import("./view.js").Point} Point */
+/** @typedef {import("./declutter.js").Box} Box */
+/** `width` is that of its drawing and its caption, in CSS pixels.
+ * @typedef {{ hotspot: Hotspot, direction: import("./sphere.js").Vector, button: HTMLButtonElement, leader: HTMLElement, width: number,
+ *   below: number }} Mark */
 /** @typedef {{ onChosen: (hotspot: Hotspot) => void, onPointedAt: (hotspot: Hotspot) => void, onSought: (view: View) => void }} MarksListener */
 
 const SVG = "http://www.w3.org/2000/svg";
 /** A mark this far inside the window's edge counts as in view. */
 const MARGIN_PX = 8;
+/** Half of a button's width and height. */
+const [HALF_WIDTH_PX, HALF_HEIGHT_PX] = [32, 28];
+/** The view is still when it has been so long. */
+const STILL_MS = 200;
 
-/** The drawings in a square of 48: lines are drawn twice, dark and wide below, light and narrow above; `fills` are solid. Doors:
- * three frames and a lit opening. Steps: a mat on the floor. Notes: a framed card with two lines
- * of writing.
+/** The drawings in a square of 48: lines are drawn twice, dark and wide below, light and narrow above; `fills` are solid. Doors: frames one
+ * behind the other, narrowing to a lit opening that lies aside, as one sees a row of rooms from a little beside its middle. Steps: a
+ * threshold on the floor and the next one behind it. Notes: a framed card with two lines of writing.
  * @type {Record<Hotspot["kind"], { lines: string, fills: string }>} */
 const DRAWINGS = {
-  door: { lines: "M8 44V5H40V44M15 39V12H35V39", fills: "M21 35V18H31V35Z" },
-  step: { lines: "M5 38L13 14H35L43 38Z", fills: "M17 31L20 21H28L31 31Z" },
+  door: { lines: "M6 45V4H38V45M15 40V10H37V40", fills: "M22 36V16H34V36Z" },
+  step: { lines: "M3 40L10 24H38L45 40Z", fills: "M13 18L17 9H31L35 18Z" },
   note: { lines: "M5 8H43V40H5Z", fills: "M13 16H35V20.5H13ZM13 25H28V29.5H13Z" },
 };
 
@@ -30,6 +40,12 @@ export class Marks {
   #marks = [];
   /** @type {View} */
   #view = { heading: 0, elevation: 0, fieldOfView: 90 };
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #timer;
+  /** Shown at the window's edge where no way out is in view. @type {{ button: HTMLButtonElement, way: Hotspot | null }} */
+  #hint = { button: document.createElement("button"), way: null };
+  /** @type {Say} */
+  #say = () => "";
   #parent;
   #listener;
 
@@ -37,56 +53,121 @@ export class Marks {
   constructor(parent, listener) {
     this.#parent = parent;
     this.#listener = listener;
+    this.#hint.button.type = "button";
+    this.#hint.button.addEventListener("click", () => this.#hint.way && this.#seek(this.#hint.way));
   }
 
-  /** Shows a station's hotspots in their order. Says whether one of those replaced held the focus.
-   * @param {readonly Hotspot[]} hotspots @param {import("./words.js").Say} say @returns {boolean} */
+  /** Shows a station's hotspots. Says whether one of those replaced held the focus.
+   * @param {readonly Hotspot[]} hotspots @param {Say} say @returns {boolean} */
   show(hotspots, say) {
     const hadFocus = this.#parent.matches(":focus-within");
-    this.#marks = hotspots.map((hotspot) => ({
-      hotspot,
-      direction: directionOf(hotspot.heading, hotspot.elevation),
-      button: this.#button(hotspot, say),
-    }));
-    this.#parent.replaceChildren(...this.#marks.map(({ button }) => button));
+    this.#say = say;
+    this.#hint.way = null;
+    this.#hint.button.hidden = true;
+    this.#marks = hotspots.map((hotspot) => this.#mark(hotspot));
+    this.#parent.replaceChildren(...this.#marks.map(({ button }) => button), this.#hint.button);
+    for (const mark of this.#marks) Object.assign(mark, extent(mark.button));
     return hadFocus;
   }
 
-  /** Puts every mark where its direction is seen. @param {View} view @param {Size} size */
-  place(view, size) {
+  /** Puts every mark where its direction is seen. @param {View} view @param {Size} size @param {Box[]} taken what marks give way to */
+  place(view, size, taken) {
     this.#view = view;
-    for (const { direction, button } of this.#marks) {
-      const point = pointOf(view, size, direction);
+    /** @type {{ mark: Mark, point: Point }[]} */
+    const seen = [];
+    for (const mark of this.#marks) {
+      const point = pointOf(view, size, mark.direction);
       const away = !point || !inside(point, size);
-      button.classList.toggle("away", away);
-      if (away) button.style.removeProperty("transform");
-      else button.style.transform = `translate(${point.x.toFixed(2)}px, ${point.y.toFixed(2)}px)`;
+      mark.button.classList.toggle("away", away);
+      if (away) mark.button.style.removeProperty("transform");
+      else seen.push({ mark, point });
+    }
+    const shifts = declutter(seen.map(({ mark, point }) => boxOf(mark, point)), taken, size.height);
+    seen.forEach(({ mark: { button, leader }, point: { x, y } }, index) => {
+      const shift = shifts[index];
+      button.style.transform = `translate(${x.toFixed(2)}px, ${(y + shift).toFixed(2)}px)`;
+      leader.hidden = shift === 0;
+      if (leader.hidden) return;
+      leader.style.height = `${Math.abs(shift)}px`;
+      leader.classList.toggle("upward", shift > 0);
+    });
+    this.#hintAt(seen.some(({ mark }) => isWay(mark.hotspot)));
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => this.#order(), STILL_MS);
+  }
+
+  dispose() {
+    clearTimeout(this.#timer);
+  }
+
+  /** Brings the buttons into the order in which they are seen, from the view's left edge around, so that Tab and a screen reader go through
+   * them as the eye does. Never under a finger or around a button that has the focus. */
+  #order() {
+    if (this.#parent.matches(":focus-within") || this.#parent.querySelector(":active")) return;
+    const edge = this.#view.heading - this.#view.fieldOfView / 2;
+    const along = (/** @type {Mark} */ { hotspot }) => wrapHeading(hotspot.heading - edge);
+    const ordered = [...this.#marks].sort((one, other) => along(one) - along(other));
+    if (ordered.some(({ button }, index) => button !== this.#parent.children[index])) {
+      this.#parent.replaceChildren(...ordered.map(({ button }) => button), this.#hint.button);
     }
   }
 
-  /** @param {Hotspot} hotspot @param {import("./words.js").Say} say @returns {HTMLButtonElement} */
-  #button(hotspot, say) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = `mark ${hotspot.kind} away`;
-    button.setAttribute("aria-label", say(hotspot.kind === "note" ? "note" : "goTo", { name: hotspot.name }));
-    const caption = document.createElement("span");
-    caption.className = "caption";
-    caption.textContent = hotspot.name;
-    button.append(drawing(hotspot.kind), caption);
-    button.addEventListener("click", () => this.#listener.onChosen(hotspot));
-    button.addEventListener("focus", () => this.#seek(hotspot, button));
-    for (const sign of ["pointerenter", "focus"]) button.addEventListener(sign, () => this.#listener.onPointedAt(hotspot));
-    return button;
+  /** Where no way out is in view, the nearest one is named at the edge it lies beyond. @param {boolean} seen */
+  #hintAt(seen) {
+    const { button } = this.#hint;
+    const turn = (/** @type {Hotspot} */ { heading }) => turnBetween(this.#view.heading, heading);
+    const ways = this.#marks.map(({ hotspot }) => hotspot).filter(isWay);
+    button.hidden = seen || ways.length === 0;
+    if (button.hidden) return;
+    const nearest = ways.reduce((best, way) => (Math.abs(turn(way)) < Math.abs(turn(best)) ? way : best));
+    button.className = `hint ${turn(nearest) < 0 ? "left" : "right"}`;
+    if (nearest === this.#hint.way) return;
+    this.#hint.way = nearest;
+    button.setAttribute("aria-label", this.#say("turnTo", { name: nearest.name }));
+    const name = document.createElement("span");
+    name.textContent = nearest.name;
+    button.replaceChildren(drawing(nearest.kind), name);
   }
 
-  /** Turns the view to a mark that has been reached by Tab and cannot be seen. @param {Hotspot} hotspot @param {HTMLButtonElement} button */
-  #seek({ heading, elevation }, button) {
-    if (button.classList.contains("away")) this.#listener.onSought(facing(this.#view, directionOf(heading, elevation)));
+  /** @param {Hotspot} hotspot @returns {Mark} */
+  #mark(hotspot) {
+    const { kind, name, heading, elevation } = hotspot;
+    const [button, caption, leader] = [document.createElement("button"), document.createElement("span"), document.createElement("span")];
+    button.type = "button";
+    button.className = `mark ${kind} away`;
+    button.setAttribute("aria-label", this.#say(kind === "note" ? "note" : kind === "step" ? "stepTo" : "goTo", { name }));
+    caption.className = "caption";
+    caption.textContent = name;
+    leader.className = "leader";
+    leader.hidden = true;
+    button.append(leader, drawing(kind), caption);
+    button.addEventListener("click", () => this.#listener.onChosen(hotspot));
+    for (const sign of ["pointerenter", "focus"]) button.addEventListener(sign, () => this.#listener.onPointedAt(hotspot));
+    // A mark that has been reached by Tab and cannot be seen: the view turns to it.
+    button.addEventListener("focus", () => button.classList.contains("away") && this.#seek(hotspot));
+    return { hotspot, direction: directionOf(heading, elevation), button, leader, width: 0, below: 0 };
+  }
+
+  /** @param {Hotspot} hotspot */
+  #seek({ heading, elevation }) {
+    this.#listener.onSought(facing(this.#view, directionOf(heading, elevation)));
   }
 }
 
-/** @param {import("./view.js").Point} point @param {Size} size @returns {boolean} */
+/** @param {Hotspot} hotspot @returns {boolean} */
+const isWay = ({ kind }) => kind !== "note";
+
+/** What a mark takes up, with its caption where that is always shown. @param {HTMLButtonElement} button @returns {{ width: number, below: number }} */
+const extent = (button) => {
+  const caption = /** @type {HTMLElement} */ (button.querySelector(".caption"));
+  const shown = button.classList.contains("door");
+  return { width: Math.max(shown ? caption.offsetWidth : 0, 2 * HALF_WIDTH_PX), below: HALF_HEIGHT_PX + (shown ? caption.offsetHeight + 4 : 0) };
+};
+
+/** @param {Mark} mark @param {Point} point @returns {Box} */
+const boxOf = ({ width, below }, { x, y }) => ({ left: x - width / 2, right: x + width / 2, top: y - HALF_HEIGHT_PX, bottom: y + below });
+
+/** @param {Point} point @param {Size} size @returns {boolean} */
 const inside = ({ x, y }, { width, height }) =>
   x > MARGIN_PX && y > MARGIN_PX && x < width - MARGIN_PX && y < height - MARGIN_PX;
 

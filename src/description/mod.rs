@@ -12,7 +12,7 @@
 //! What a description *means* (files, references, plans) is decided one layer up, in [`crate::tour`].
 
 pub(crate) mod id;
-mod language;
+pub(crate) mod language;
 mod placed;
 mod source;
 mod tree;

@@ -10,16 +10,32 @@ use std::collections::BTreeMap;
 /// Two numbers: right and down on a plan, or longitude and latitude in a picture.
 pub type Pair = [f64; 2];
 
+/// A text that visitors read: one for all (`title: Kitchen`), or several by language (`title: { en: Kitchen, de: Küche }`).
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(untagged)]
+pub enum Text {
+    /// In the tour's language.
+    One(String),
+    /// By BCP 47 tag.
+    Several(BTreeMap<Placed<String>, String>),
+}
+
+impl Default for Text {
+    fn default() -> Self {
+        Text::One(String::new())
+    }
+}
+
 /// A whole tour.
 #[derive(Clone, Debug, Default, PartialEq, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct Description {
-    /// The tour's title, any text; required.
-    pub title: Placed<String>,
-    /// One or two sentences for search engines and share cards; default none.
+    /// The tour's title, any text, also by language; required.
+    pub title: Placed<Text>,
+    /// One or two sentences for search engines and share cards, also by language; default none.
     #[serde(default)]
-    pub summary: Placed<String>,
-    /// Language of the texts, a BCP 47 tag; default `en`.
+    pub summary: Placed<Text>,
+    /// Language of the texts and of the viewer's own words, a BCP 47 tag; default `en`.
     #[serde(default = "english")]
     pub language: Placed<String>,
     /// Room, or room/station, where the visitor begins; default the first room.
@@ -69,8 +85,8 @@ impl Default for Defaults {
 pub struct Floor {
     /// Lower-case letters, digits and single hyphens, unique among floors; required.
     pub id: Placed<String>,
-    /// Shown to visitors, any text; required.
-    pub title: Placed<String>,
+    /// Shown to visitors, any text, also by language; required.
+    pub title: Placed<Text>,
     /// A drawing of this floor; default none.
     #[serde(default)]
     pub plan: Option<Placed<Plan>>,
@@ -110,8 +126,8 @@ pub struct Scale {
 pub struct Room {
     /// Lower-case letters, digits and single hyphens, unique in the tour; required.
     pub id: Placed<String>,
-    /// Shown to visitors, any text; required.
-    pub title: Placed<String>,
+    /// Shown to visitors, any text, also by language; required.
+    pub title: Placed<Text>,
     /// Several stations, for a large room; default the one that this room's own keys describe.
     #[serde(default)]
     pub stations: Option<Vec<Placed<Station>>>,
@@ -359,15 +375,18 @@ pub struct Note {
     /// Degrees above the horizon, −90 to 90; with `heading` only; default 0.
     #[serde(default)]
     pub elevation: Option<f64>,
-    /// A short name for the mark; default the beginning of the text.
+    /// A short name for the mark, also by language; default the beginning of the text.
     #[serde(default)]
-    pub title: Option<String>,
-    /// What the note says; required unless it has a picture.
+    pub title: Option<Text>,
+    /// What the note says, also by language; required unless it has a picture or a link.
     #[serde(default)]
-    pub text: String,
+    pub text: Text,
     /// A picture to show; default none.
     #[serde(default)]
     pub picture: Option<NotePicture>,
+    /// Where to read on, an address with `https:`, `http:` or `mailto:`; opens in a new tab; default none.
+    #[serde(default)]
+    pub link: Option<Placed<String>>,
 }
 
 /// A note's picture.
@@ -376,8 +395,8 @@ pub struct Note {
 pub struct NotePicture {
     /// A JPEG, PNG or WebP file, from the tour's folder; required.
     pub file: Placed<String>,
-    /// Said instead of the picture to who cannot see it, any text; required.
-    pub alternative: String,
+    /// Said instead of the picture to who cannot see it, any text, also by language; required.
+    pub alternative: Text,
 }
 
 /// A way between two rooms.

@@ -10,7 +10,7 @@ use crate::problem::{Place, Problem, Problems};
 use crate::store::ContentHash;
 use crate::tiles::layout::BORDER_PX;
 use crate::tour::sight::{Hotspot, HotspotKind, Sights};
-use crate::tour::{Floor, Note, Plan, Room, Station, StationKey, Tour};
+use crate::tour::{Floor, Note, Plan, Room, Station, StationKey, Text, Tour};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -78,6 +78,7 @@ impl Composer<'_> {
             title: tour.title.clone(),
             summary: tour.summary.clone(),
             language: tour.language.clone(),
+            languages: several(tour.languages()),
             opens_in: Target::of(&tour.opens_in),
             tile_border_px: BORDER_PX,
             floors: tour.floors.iter().map(|floor| self.floor(floor)).collect(),
@@ -154,12 +155,13 @@ impl Composer<'_> {
         let heading = Number::heading(hotspot.heading_deg);
         let elevation = Number::of(hotspot.elevation_deg);
         Some(match &hotspot.kind {
-            HotspotKind::Door { to, arrive_heading_deg, doorway, .. } => walk::Hotspot::Door {
+            HotspotKind::Door { to, arrive_heading_deg, door, doorway } => walk::Hotspot::Door {
                 heading,
                 elevation,
                 name: self.room_title(to),
                 to: Target::of(to),
                 arrive_heading: arrive_heading_deg.map(Number::heading),
+                at: self.tour.doors.get(*door).and_then(|door| door.at).map(|at| at.map(Number::of)),
                 doorway: doorway.into(),
             },
             HotspotKind::Step { to, arrive_heading_deg } => walk::Hotspot::Step {
@@ -172,7 +174,8 @@ impl Composer<'_> {
             HotspotKind::Note(index) => {
                 let note = station.notes.get(*index)?;
                 let (name, text) = (note_name(note), note.text.clone());
-                walk::Hotspot::Note { heading, elevation, name, text, picture: self.note_picture(station, note) }
+                let (picture, link) = (self.note_picture(station, note), note.link.clone());
+                walk::Hotspot::Note { heading, elevation, name, text, picture, link }
             }
         })
     }
@@ -183,9 +186,9 @@ impl Composer<'_> {
         Some(walk::Picture { src, alternative: picture.alternative.clone() })
     }
 
-    fn room_title(&self, key: &StationKey) -> String {
+    fn room_title(&self, key: &StationKey) -> Text {
         let room = self.tour.rooms().find(|(_, room)| room.id == key.room);
-        room.map_or_else(|| key.room.to_string(), |(_, room)| room.title.clone())
+        room.map_or_else(|| key.room.as_str().into(), |(_, room)| room.title.clone())
     }
 
     /// Takes a picture or drawing of the photographer's into the site, and returns its path: `NAME-HASH.ENDING`.
@@ -226,12 +229,24 @@ fn not_usable(path: &Path, error: &CleanError) -> Problem {
 /// Longest beginning of a text that serves as a note's name, in characters.
 const NAME_LENGTH: usize = 48;
 
-/// What a mark is called: its title, else the beginning of its text, else what its picture shows.
-fn note_name(note: &Note) -> String {
-    let picture = note.picture.as_ref().map(|picture| picture.alternative.as_str());
-    let given = note.title.as_deref().filter(|title| !title.trim().is_empty());
-    let text = Some(note.text.as_str()).filter(|text| !text.trim().is_empty());
-    beginning(given.or(text).or(picture).unwrap_or_default())
+/// What a mark is called: its title, else the beginning of its text, else what its picture shows, else its link.
+fn note_name(note: &Note) -> Text {
+    let picture = note.picture.as_ref().map(|picture| &picture.alternative);
+    let says_something = |text: &&Text| !text.as_str().trim().is_empty();
+    let words = [note.title.as_ref(), Some(&note.text), picture].into_iter().flatten().find(says_something);
+    let link = || Text::from(note.link.as_deref().map_or("", link_name));
+    words.cloned().unwrap_or_else(link).map(beginning)
+}
+
+/// A link without what only a browser needs of it.
+pub(super) fn link_name(link: &str) -> &str {
+    let (_, rest) = link.split_once(':').unwrap_or(("", link));
+    rest.trim_start_matches('/').trim_end_matches('/')
+}
+
+/// The languages, if there are more than one.
+fn several(languages: Vec<&str>) -> Vec<String> {
+    if languages.len() > 1 { languages.into_iter().map(str::to_owned).collect() } else { Vec::new() }
 }
 
 /// A text in one line, cut after a whole word where it is long.
@@ -274,6 +289,28 @@ mod tests {
         let walk: serde_json::Value = serde_json::from_str(&without_hashes(&walk)).unwrap();
         let golden = include_str!("../../tests/fixtures/site/walk.json");
         assert_eq!(format!("{walk:#}\n"), golden);
+    }
+
+    #[test]
+    fn texts_in_several_languages_are_objects_and_the_languages_are_named() {
+        let mut house = House::new();
+        let spoken = |texts: &[(&str, &str)]| {
+            let texts = texts.iter().map(|(tag, text)| ((*tag).to_owned(), (*text).to_owned()));
+            Text::spoken("en", texts.collect()).unwrap()
+        };
+        house.tour.floors[0].rooms[1].title = spoken(&[("en", "Kitchen"), ("fr", "Cuisine")]);
+        let note = &mut house.tour.floors[0].rooms[0].stations[0].notes[0];
+        note.text = spoken(&[("en", "The hoist dates from 1871. It works."), ("de", "Der Aufzug ist von 1871.")]);
+        note.link = Some("https://example.org/mill".to_owned());
+        let walk: serde_json::Value = serde_json::from_str(&text(&compose(&house).unwrap(), "walk.json")).unwrap();
+        assert_eq!(walk["languages"], serde_json::json!(["en", "de", "fr"]));
+        let kitchen = serde_json::json!({ "en": "Kitchen", "fr": "Cuisine" });
+        assert_eq!(walk["rooms"][1]["title"], kitchen);
+        let hotspots = &walk["rooms"][0]["stations"][0]["hotspots"];
+        assert_eq!(hotspots[0]["name"], kitchen);
+        assert_eq!(hotspots[2]["name"]["de"], "Der Aufzug ist von 1871.");
+        assert_eq!(hotspots[2]["link"], "https://example.org/mill");
+        assert_eq!(walk["title"], "Larkmere Mill");
     }
 
     #[test]
@@ -333,6 +370,8 @@ mod tests {
 
     #[test]
     fn a_note_without_a_title_is_named_by_its_text() {
+        assert_eq!(link_name("https://example.org/mill/"), "example.org/mill");
+        assert_eq!(link_name("mailto:miller@example.org"), "miller@example.org");
         assert_eq!(beginning("The  hoist\ndates from 1871."), "The hoist dates from 1871.");
         let long = "The great stones were dressed by hand, every third week, by two men with bills.";
         assert_eq!(beginning(long), "The great stones were dressed by hand, every…");

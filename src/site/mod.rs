@@ -14,6 +14,7 @@ mod templates;
 mod testing;
 mod viewer;
 pub mod walk;
+mod words;
 
 pub use compose::compose;
 pub use publish::{Published, publish};

@@ -1,8 +1,9 @@
 //! What a page's template may name: the walkthrough as a plain page tells it, without script.
 
-use super::compose::beginning;
+use super::compose::{beginning, link_name};
 use super::viewer::Viewer;
 use super::walk::{self, Hotspot, Walk};
+use super::words::Words;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -19,8 +20,10 @@ pub(super) struct Page {
     first_light: Option<String>,
     /// The viewer's folder.
     viewer: String,
-    /// Modules below it that its first one imports.
+    /// Modules below it that its first one imports, and its words.
     modules: Vec<String>,
+    /// In the tour's language, as far as there are any.
+    words: Words,
     floors: Vec<Floor>,
 }
 
@@ -68,22 +71,34 @@ struct Note {
     title: Option<String>,
     text: String,
     picture: Option<Picture>,
+    link: Option<Link>,
+}
+
+/// A way out of the walkthrough.
+#[derive(Clone, Debug, Serialize)]
+struct Link {
+    address: String,
+    /// The address as people read it.
+    name: String,
 }
 
 impl Page {
     /// From what the viewer knows; `sizes` holds width and height of pictures by path.
     pub(super) fn of(walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>, viewer: &Viewer) -> Self {
         let titles = || walk.rooms.iter().map(|room| room.title.as_str()).collect::<Vec<_>>().join(", ");
-        let description = if walk.summary.trim().is_empty() { titles() } else { walk.summary.clone() };
+        let summary = walk.summary.to_string();
+        let description = if summary.trim().is_empty() { titles() } else { summary.clone() };
+        let words = Words::of(&walk.language);
         Page {
-            title: walk.title.clone(),
-            summary: walk.summary.clone(),
+            title: walk.title.to_string(),
+            summary,
             description,
             language: walk.language.clone(),
             first_light: first_light(walk),
             viewer: viewer.folder.clone(),
-            modules: viewer.imported(),
-            floors: walk.floors.iter().map(|floor| Floor::of(floor, walk, sizes)).collect(),
+            modules: viewer.loaded_at_once(words.language),
+            words,
+            floors: walk.floors.iter().map(|floor| Floor::of(floor, walk, sizes, &words)).collect(),
         }
     }
 }
@@ -95,12 +110,13 @@ fn first_light(walk: &Walk) -> Option<String> {
 }
 
 impl Floor {
-    fn of(floor: &walk::Floor, walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>) -> Self {
+    fn of(floor: &walk::Floor, walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>, words: &Words) -> Self {
         let rooms = walk.rooms.iter().filter(|room| room.floor == floor.id);
+        let alternative = format!("{} {}", words.plan, floor.title);
         Floor {
             anchor: format!("floor-{}", floor.id),
-            title: floor.title.clone(),
-            plan: floor.plan.as_ref().map(|plan| Picture::of(&plan.drawing, &floor.title, sizes)),
+            title: floor.title.to_string(),
+            plan: floor.plan.as_ref().map(|plan| Picture::of(&plan.drawing, &alternative, sizes)),
             rooms: rooms.map(|room| Room::of(room, walk, sizes)).collect(),
         }
     }
@@ -110,7 +126,8 @@ impl Room {
     fn of(room: &walk::Room, walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>) -> Self {
         let count = room.stations.len();
         let stations = room.stations.iter().enumerate().map(|(index, station)| {
-            let which = if count > 1 { format!("{} ({}/{count})", room.title, index + 1) } else { room.title.clone() };
+            let which =
+                if count > 1 { format!("{} ({}/{count})", room.title, index + 1) } else { room.title.to_string() };
             Station {
                 anchor: station_anchor(&room.id, &station.id),
                 still: Picture::of(&station.still, &which, sizes),
@@ -118,7 +135,7 @@ impl Room {
                 notes: station.hotspots.iter().filter_map(|hotspot| Note::of(hotspot, sizes)).collect(),
             }
         });
-        Room { anchor: format!("room-{}", room.id), title: room.title.clone(), stations: stations.collect() }
+        Room { anchor: format!("room-{}", room.id), title: room.title.to_string(), stations: stations.collect() }
     }
 }
 
@@ -145,7 +162,7 @@ impl Way {
         let room = walk.rooms.iter().find(|room| room.id == to.room)?;
         let index = room.stations.iter().position(|station| station.id == to.station)?;
         let count = room.stations.len();
-        let name = if count > 1 { format!("{name} ({}/{count})", index + 1) } else { name.clone() };
+        let name = if count > 1 { format!("{name} ({}/{count})", index + 1) } else { name.to_string() };
         let anchor = if index == 0 { format!("room-{}", room.id) } else { station_anchor(&room.id, &to.station) };
         Some(Way { name, anchor })
     }
@@ -153,10 +170,14 @@ impl Way {
 
 impl Note {
     fn of(hotspot: &Hotspot, sizes: &BTreeMap<String, [u32; 2]>) -> Option<Self> {
-        let Hotspot::Note { name, text, picture, .. } = hotspot else { return None };
-        let picture = picture.as_ref().map(|picture| Picture::of(&picture.src, &picture.alternative, sizes));
-        let is_own = *name != beginning(text) && picture.as_ref().is_none_or(|picture| *name != picture.alternative);
-        Some(Note { title: is_own.then(|| name.clone()), text: text.clone(), picture })
+        let Hotspot::Note { name, text, picture, link, .. } = hotspot else { return None };
+        let picture = picture.as_ref().map(|picture| Picture::of(&picture.src, picture.alternative.as_str(), sizes));
+        let link = link.as_ref().map(|link| Link { address: link.clone(), name: link_name(link).to_string() });
+        let name = name.as_str();
+        let is_own = name != beginning(text.as_str())
+            && picture.as_ref().is_none_or(|picture| name != beginning(&picture.alternative))
+            && link.as_ref().is_none_or(|link| name != beginning(&link.name));
+        Some(Note { title: is_own.then(|| name.to_string()), text: text.to_string(), picture, link })
     }
 }
 
@@ -165,6 +186,7 @@ mod tests {
     use crate::site::Site;
     use crate::site::compose::compose_with;
     use crate::site::testing::{House, viewer};
+    use crate::tour::Text;
 
     fn compose(house: &House) -> Site {
         compose_with(&house.tour, &house.sights, &house.stations, &viewer()).unwrap()
@@ -272,20 +294,47 @@ mod tests {
         assert!(page.contains("<li><p>The hoist dates from 1871.</p><img src=\"notes/hall-"), "{page}");
     }
 
+    /// A text given in several languages is shown in the tour's own, and so is what the page says of itself.
+    #[test]
+    fn the_page_speaks_the_tours_language() {
+        let mut house = House::new();
+        let both = |de: &str, en: &str| {
+            Text::spoken("de", [("de".to_owned(), de.to_owned()), ("en".to_owned(), en.to_owned())].into()).unwrap()
+        };
+        house.tour.language = "de".to_owned();
+        house.tour.floors[0].rooms[1].title = both("Küche", "Kitchen");
+        let note = &mut house.tour.floors[0].rooms[0].stations[0].notes[1];
+        (note.title, note.text) = (None, "".into());
+        note.link = Some("https://example.org/mühle?a=1&b=2".to_owned());
+        let page = index(&compose(&house));
+        for text in [
+            "<html lang=\"de\">",
+            "<h3>Küche</h3>",
+            "Der Rundgang braucht JavaScript.",
+            "alt=\"Grundriss: Ground floor\"",
+            "<p class=\"onward\" lang=\"de\">Von hier nach:</p>",
+            "<a href=\"https://example.org/mühle?a=1&amp;b=2\" rel=\"noopener\">",
+        ] {
+            assert!(page.contains(text), "{text} is missing:\n{page}");
+        }
+        assert!(!page.contains("Kitchen"), "{page}");
+        parsed(&page);
+    }
+
     /// Whatever is written in the description is shown as it is written.
     #[test]
     fn no_text_of_the_description_becomes_markup() {
         let nasty = r#"<b onclick='x'>"A" & B</b> {{ title }} ]]>"#;
         let mut house = House::new();
-        house.tour.title = nasty.to_string();
-        house.tour.summary = nasty.to_string();
-        house.tour.floors[0].title = nasty.to_string();
+        house.tour.title = nasty.into();
+        house.tour.summary = nasty.into();
+        house.tour.floors[0].title = nasty.into();
         let hall = &mut house.tour.floors[0].rooms[0];
-        hall.title = nasty.to_string();
+        hall.title = nasty.into();
         for note in &mut hall.stations[0].notes {
-            note.title = Some(nasty.to_string());
-            note.text = nasty.to_string();
-            note.picture.iter_mut().for_each(|picture| picture.alternative = nasty.to_string());
+            note.title = Some(nasty.into());
+            note.text = nasty.into();
+            note.picture.iter_mut().for_each(|picture| picture.alternative = nasty.into());
         }
         let site = compose(&house);
         let page = index(&site);
@@ -296,6 +345,8 @@ mod tests {
         assert_eq!(texts, 8, "{page}");
         let attributes =
             document.descendants().flat_map(|node| node.attributes()).filter(|attribute| attribute.value() == nasty);
-        assert_eq!(attributes.count(), 4, "{page}");
+        assert_eq!(attributes.count(), 3, "{page}");
+        let escaped = page.matches("alt=\"Plan: &lt;b onclick=").count();
+        assert_eq!(escaped, 1, "{page}");
     }
 }

@@ -113,7 +113,7 @@ fn tour(folder: &Path) -> Tour {
     };
     let room = |name: &str, title: &str, stations: Vec<Station>| Room {
         id: id(name),
-        title: title.to_string(),
+        title: title.into(),
         stations,
         steps: Vec::new(),
         place: place.clone(),
@@ -123,15 +123,17 @@ fn tour(folder: &Path) -> Tour {
         Note {
             towards,
             title: None,
-            text: "The hoist dates from 1871.".to_string(),
-            picture: Some(NotePicture { path: hoist, alternative: "The hoist".to_string(), place: place.clone() }),
+            text: "The hoist dates from 1871.".into(),
+            picture: Some(NotePicture { path: hoist, alternative: "The hoist".into(), place: place.clone() }),
+            link: None,
             place: place.clone(),
         },
         Note {
             towards,
-            title: Some("Stones".to_string()),
-            text: "Two pairs.".to_string(),
+            title: Some("Stones".into()),
+            text: "Two pairs.".into(),
             picture: None,
+            link: None,
             place: place.clone(),
         },
     ];
@@ -156,13 +158,13 @@ fn tour(folder: &Path) -> Tour {
     Tour {
         folder: folder.to_path_buf(),
         file: folder.join("tour.yaml"),
-        title: "Larkmere Mill".to_string(),
-        summary: "A mill by the water.".to_string(),
+        title: "Larkmere Mill".into(),
+        summary: "A mill by the water.".into(),
         language: "en".to_string(),
         opens_in: key("hall", "hall"),
         floors: vec![
-            Floor { id: id("ground"), title: "Ground floor".to_string(), plan: Some(plan), rooms: ground },
-            Floor { id: id("upper"), title: "Upper floor".to_string(), plan: None, rooms: upper },
+            Floor { id: id("ground"), title: "Ground floor".into(), plan: Some(plan), rooms: ground },
+            Floor { id: id("upper"), title: "Upper floor".into(), plan: None, rooms: upper },
         ],
         doors: Vec::new(),
     }

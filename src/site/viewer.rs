@@ -47,6 +47,16 @@ impl Viewer {
         Viewer { folder: format!("viewer-{}", hash.short()), files }
     }
 
+    /// [`Viewer::imported`], and the module of the words of a language, which is asked for as soon as the walk is known.
+    pub(super) fn loaded_at_once(&self, language: &str) -> Vec<String> {
+        let words = format!("words-{language}.js");
+        let mut modules = self.imported();
+        if self.files.iter().any(|(file, _)| *file == words) && !modules.contains(&words) {
+            modules.push(words);
+        }
+        modules
+    }
+
     /// Modules that [`Viewer::ENTRY`] imports at once, by way of one another, sorted. A page that names them all lets a
     /// browser ask for them together instead of one import after the other.
     pub(super) fn imported(&self) -> Vec<String> {

@@ -2,9 +2,13 @@
 //!
 //! Angles are degrees, rounded to a ten-thousandth (a hundredth of a pixel at the largest pyramid), so that a last bit
 //! of arithmetic never changes a published file. Fields come in the order written here, entries in the tour's order.
+//!
+//! A text that visitors read is a string, in the tour's language or one for all; where it was given in several languages it is
+//! an object with a string for each BCP 47 tag, the tour's own among them: `{"de":"Küche","en":"Kitchen"}`. A reader who wants
+//! a language that is not there takes the tour's own. So a tour in one language has nothing but strings.
 
 use crate::sphere::Heading;
-use crate::tour::{self, StationKey};
+use crate::tour::{self, StationKey, Text};
 use serde::{Serialize, Serializer};
 
 /// Raised when a viewer made for an older `walk.json` could no longer read a newer one.
@@ -16,9 +20,12 @@ pub const VERSION: u32 = 1;
 #[allow(missing_docs)]
 pub struct Walk {
     pub version: u32,
-    pub title: String,
-    pub summary: String,
+    pub title: Text,
+    pub summary: Text,
     pub language: String,
+    /// The tour's own, then the others that texts are given in; left out where there is only one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub languages: Vec<String>,
     pub opens_in: Target,
     /// Pixels that a tile shares with what lies beyond its square, on each side.
     pub tile_border_px: u32,
@@ -40,7 +47,7 @@ pub struct Target {
 #[allow(missing_docs)]
 pub struct Floor {
     pub id: String,
-    pub title: String,
+    pub title: Text,
     pub plan: Option<Plan>,
 }
 
@@ -65,7 +72,7 @@ pub struct Plan {
 #[allow(missing_docs)]
 pub struct Room {
     pub id: String,
-    pub title: String,
+    pub title: Text,
     /// Its floor's id.
     pub floor: String,
     pub stations: Vec<Station>,
@@ -117,19 +124,28 @@ pub struct Opening {
 #[serde(tag = "kind", rename_all = "lowercase", rename_all_fields = "camelCase")]
 #[allow(missing_docs)]
 pub enum Hotspot {
-    /// Into another room, whose title it bears.
+    /// Into another room, whose title it bears. `at` is the doorway's middle on this station's plan, where that is known.
     Door {
         heading: Number,
         elevation: Number,
-        name: String,
+        name: Text,
         to: Target,
         arrive_heading: Option<Number>,
+        at: Option<[Number; 2]>,
         doorway: Doorway,
     },
     /// To another station of this room.
-    Step { heading: Number, elevation: Number, name: String, to: Target, arrive_heading: Option<Number> },
-    /// Opens a text, a picture or both.
-    Note { heading: Number, elevation: Number, name: String, text: String, picture: Option<Picture> },
+    Step { heading: Number, elevation: Number, name: Text, to: Target, arrive_heading: Option<Number> },
+    /// Opens a text, a picture, a link, or several of them.
+    Note {
+        heading: Number,
+        elevation: Number,
+        name: Text,
+        text: Text,
+        picture: Option<Picture>,
+        /// An address with `https:`, `http:` or `mailto:`.
+        link: Option<String>,
+    },
 }
 
 /// The outline of a door's opening as it is seen: upright sides, half the width to either side of the door's heading. The
@@ -149,7 +165,18 @@ pub struct Doorway {
 #[allow(missing_docs)]
 pub struct Picture {
     pub src: String,
-    pub alternative: String,
+    pub alternative: Text,
+}
+
+/// As this file's first lines say.
+impl Serialize for Text {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if self.by_language().is_empty() {
+            serializer.serialize_str(self.as_str())
+        } else {
+            self.by_language().serialize(serializer)
+        }
+    }
 }
 
 impl Target {

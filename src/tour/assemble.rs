@@ -6,23 +6,26 @@
 use super::files::Files;
 use super::names::{self, id};
 use super::{
-    Floor, Note, NotePicture, OpeningView, Plan, Room, Shot, Station, StationKey, Tilt, Tour, Towards, doors, drawing,
-    reach, tone,
+    Floor, Note, NotePicture, OpeningView, Plan, Room, Shot, Station, StationKey, Text, Tilt, Tour, Towards, doors,
+    drawing, reach, tone,
 };
 use crate::description::types::{self, Defaults, Description, NamedTilt};
-use crate::description::{Placed, Source};
+use crate::description::{Placed, Source, language};
 use crate::problem::{Place, Problem, Problems};
 use crate::sphere::{Heading, Spot};
 use std::collections::BTreeMap;
 
 /// Makes a tour, and adds what is wrong with it. Nothing comes back where there is no room at all.
 pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> Option<Tour> {
+    let language = language::usual(&written.language.value);
     let mut assembler = Assembler {
         files: Files::new(&source.folder()),
+        language: language.clone(),
         defaults: &written.defaults,
         likes: BTreeMap::new(),
         problems,
     };
+    let (title, summary) = (assembler.text(&written.title.value), assembler.text(&written.summary.value));
     let mut floors: Vec<Floor> = written.floors.iter().map(|floor| assembler.floor(floor)).collect();
     let Assembler { likes, problems, .. } = assembler;
     refuse_twin_ids(written, problems);
@@ -37,9 +40,9 @@ pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> 
     let tour = Tour {
         folder: source.folder(),
         file: source.file.to_path_buf(),
-        title: written.title.value.clone(),
-        summary: written.summary.value.clone(),
-        language: written.language.value.clone(),
+        title,
+        summary,
+        language,
         opens_in,
         floors,
         doors,
@@ -53,6 +56,7 @@ pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> 
 
 struct Assembler<'a> {
     files: Files,
+    language: String,
     defaults: &'a Defaults,
     /// Whose look a station takes over, as written.
     likes: BTreeMap<StationKey, Placed<String>>,
@@ -62,11 +66,12 @@ struct Assembler<'a> {
 impl Assembler<'_> {
     fn floor(&mut self, written: &Placed<types::Floor>) -> Floor {
         let floor = &written.value;
+        let title = self.text(&floor.title.value);
         let plan = floor.plan.as_ref().and_then(|plan| self.plan(plan));
         // A plan that could not be read is still a plan: what refers to it is not wrong for that.
         let has_plan = floor.plan.is_some();
         let rooms = floor.rooms.iter().map(|room| self.room(room, plan.as_ref(), has_plan)).collect();
-        Floor { id: id(&floor.id), title: floor.title.value.clone(), plan, rooms }
+        Floor { id: id(&floor.id), title, plan, rooms }
     }
 
     fn plan(&mut self, written: &Placed<types::Plan>) -> Option<Plan> {
@@ -109,7 +114,7 @@ impl Assembler<'_> {
             .collect();
         let mut assembled = Room {
             id: id(&room.id),
-            title: room.title.value.clone(),
+            title: self.text(&room.title.value),
             stations,
             steps: Vec::new(),
             place: written.place.clone(),
@@ -195,20 +200,39 @@ impl Assembler<'_> {
         }
     }
 
+    /// A text; one that leaves out the tour's own language is reported.
+    fn text(&mut self, written: &types::Text) -> Text {
+        let several = match written {
+            types::Text::One(text) => return text.clone().into(),
+            types::Text::Several(several) => several,
+        };
+        let by_language = several.iter().map(|(tag, text)| (tag.value.clone(), text.clone())).collect();
+        Text::spoken(&self.language, by_language).unwrap_or_else(|| {
+            let places = several.keys().map(|tag| &tag.place);
+            if let Some(place) = places.min_by_key(|place| (place.line, place.column)) {
+                let what = format!("this text is not given in `{}`, the tour's own language", self.language);
+                let instead = format!("add `{}: …`", self.language);
+                self.problems.push(Problem::error(what, instead).at(place));
+            }
+            Text::default()
+        })
+    }
+
     fn note(&mut self, written: &Placed<types::Note>) -> Note {
         let note = &written.value;
         let picture = note.picture.as_ref().map(|picture| NotePicture {
             path: self.files.find(&picture.file, self.problems),
-            alternative: picture.alternative.clone(),
+            alternative: self.text(&picture.alternative),
             place: picture.file.place.clone(),
         });
         let sighting = types::Sighting { spot: note.spot, heading: note.heading, elevation: note.elevation };
         Note {
             // A direction that could not be read was reported; "ahead" stands in for it.
             towards: towards(&sighting, 0.0).unwrap_or(Towards::Heading(Heading::wrapping(0.0), 0.0)),
-            title: note.title.clone(),
-            text: note.text.clone(),
+            title: note.title.as_ref().map(|title| self.text(title)),
+            text: self.text(&note.text),
             picture,
+            link: note.link.as_ref().map(|link| link.value.clone()),
             place: written.place.clone(),
         }
     }

@@ -5,6 +5,7 @@
 //! - every id is unique (ignoring case) in its kind, and safe as a folder name on Linux, macOS and Windows and
 //!   in an address: lower-case letters, digits and single hyphens, no reserved device name;
 //! - every door and step leads from one known station to another;
+//! - every text that is given in several languages is given in the tour's own;
 //! - every angle, length and quality is in its range; every place on a plan belongs to a floor with a plan;
 //! - there is at least one room, every room has at least one station, every station at least one shot, none of
 //!   them twice, and the opening room is one of them;
@@ -22,14 +23,17 @@ mod names;
 pub mod plan;
 mod reach;
 pub mod sight;
+mod text;
 mod tone;
 mod ways;
 
+pub use text::Text;
 pub use tone::{Likeness, Tone, WhiteBalance};
 
 use crate::description::{self, Source};
 use crate::problem::{Place, Problems};
 use crate::sphere::{Heading, Spot};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Reads and checks a description. `path` is a folder with a `tour.yaml`, or that file. The second value holds
@@ -95,10 +99,10 @@ pub struct Tour {
     /// The description itself.
     pub file: PathBuf,
     /// Shown as the page's title.
-    pub title: String,
+    pub title: Text,
     /// One or two sentences for search engines and share cards; may be empty.
-    pub summary: String,
-    /// BCP 47 tag, `en` by default.
+    pub summary: Text,
+    /// BCP 47 tag in its usual spelling, `en` by default.
     pub language: String,
     /// Where the visitor begins.
     pub opens_in: StationKey,
@@ -113,7 +117,7 @@ pub struct Tour {
 #[allow(missing_docs)]
 pub struct Floor {
     pub id: Id,
-    pub title: String,
+    pub title: Text,
     pub plan: Option<Plan>,
     /// In the order written.
     pub rooms: Vec<Room>,
@@ -141,7 +145,7 @@ pub struct Plan {
 #[allow(missing_docs)]
 pub struct Room {
     pub id: Id,
-    pub title: String,
+    pub title: Text,
     /// In the order written; at least one.
     pub stations: Vec<Station>,
     /// Ways between the stations of this room.
@@ -239,9 +243,11 @@ pub enum Towards {
 pub struct Note {
     pub towards: Towards,
     /// A short name for the mark; the text's beginning serves where it is not given.
-    pub title: Option<String>,
-    pub text: String,
+    pub title: Option<Text>,
+    pub text: Text,
     pub picture: Option<NotePicture>,
+    /// An address with `https:`, `http:` or `mailto:`.
+    pub link: Option<String>,
     pub place: Place,
 }
 
@@ -251,7 +257,7 @@ pub struct Note {
 pub struct NotePicture {
     pub path: PathBuf,
     /// Said instead of the picture to who cannot see it.
-    pub alternative: String,
+    pub alternative: Text,
     pub place: Place,
 }
 
@@ -316,6 +322,23 @@ impl Tour {
     /// Every room with its floor, in the order written.
     pub fn rooms(&self) -> impl Iterator<Item = (&Floor, &Room)> {
         self.floors.iter().flat_map(|floor| floor.rooms.iter().map(move |room| (floor, room)))
+    }
+
+    /// The languages that texts are given in: the tour's own, then the others, sorted.
+    pub fn languages(&self) -> Vec<&str> {
+        let others = self.texts().flat_map(|text| text.by_language().keys()).map(String::as_str);
+        let others: BTreeSet<_> = others.filter(|language| *language != self.language).collect();
+        std::iter::once(self.language.as_str()).chain(others).collect()
+    }
+
+    fn texts(&self) -> impl Iterator<Item = &Text> {
+        let notes = self.stations().flat_map(|station| &station.notes);
+        let of_notes = notes.flat_map(|note| {
+            let picture = note.picture.as_ref().map(|picture| &picture.alternative);
+            note.title.iter().chain([&note.text]).chain(picture)
+        });
+        let titles = self.floors.iter().map(|floor| &floor.title).chain(self.rooms().map(|(_, room)| &room.title));
+        [&self.title, &self.summary].into_iter().chain(titles).chain(of_notes)
     }
 
     /// A station by its key.

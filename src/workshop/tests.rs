@@ -214,7 +214,7 @@ fn room(folder: &Path, name: &str, line: u32) -> Room {
         place: place(line),
     };
     let id = Id(name.to_owned());
-    Room { id, title: name.to_owned(), stations: vec![station], steps: Vec::new(), place: place(line) }
+    Room { id, title: name.into(), stations: vec![station], steps: Vec::new(), place: place(line) }
 }
 
 impl House {
@@ -225,12 +225,12 @@ impl House {
             fs::write(folder.path().join(format!("shots/{name}.jpg")), format!("64 30 {name}")).unwrap();
         }
         let numbered = rooms.iter().zip(1..).map(|(name, line)| room(folder.path(), name, line));
-        let floor = Floor { id: Id("ground".to_owned()), title: String::new(), plan: None, rooms: numbered.collect() };
+        let floor = Floor { id: Id("ground".to_owned()), title: "".into(), plan: None, rooms: numbered.collect() };
         let tour = Tour {
             folder: folder.path().to_owned(),
             file: folder.path().join("tour.yaml"),
-            title: "Larkmere Mill".to_owned(),
-            summary: String::new(),
+            title: "Larkmere Mill".into(),
+            summary: "".into(),
             language: "en".to_owned(),
             opens_in: key(rooms[0]),
             floors: vec![floor],
@@ -304,7 +304,7 @@ fn a_new_title_cuts_nothing_and_one_changed_shot_cuts_one_station() {
     let mut house = House::new(&["hall", "kitchen", "loft"]);
     let first = house.make();
     house.fakes.counts();
-    house.tour.title = "Larkmere Mill, restored".to_owned();
+    house.tour.title = "Larkmere Mill, restored".into();
     house.make();
     assert_eq!(house.fakes.counts(), [0, 0, 0, 0]);
 

@@ -47,9 +47,16 @@ export const pageWithHeadset = async (browser, options = {}) => {
 
 const button = (page) => page.getByRole("button", { name: "Use a headset" });
 
+/** Opens the sheet that the button is on. */
+export const openMore = async (page) => {
+  await page.getByRole("button", { name: "More", exact: true }).click();
+  await page.getByRole("button", { name: "Copy a link to this view" }).waitFor();
+};
+
 /** Opens an address and goes in through the caution. */
 export const goIn = async (page, url) => {
   await open(page, url);
+  await openMore(page);
   await button(page).click();
   await page.getByRole("button", { name: "Go in" }).click();
   await worn(page);

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { eventsOf, foreignSite, newPage, open, start, viewOf } from "./harness.mjs";
-import { EYE, eyes, filmOf, goIn, headsetButton, lightAt, pageWithHeadset, placeIn, point, press, quiet, record, rotations, takeOff, turn, turnHead, worn } from "./headset.mjs";
+import { EYE, eyes, filmOf, goIn, headsetButton, lightAt, openMore, pageWithHeadset, placeIn, point, press, quiet, record, rotations, takeOff, turn, turnHead, worn } from "./headset.mjs";
 import { MARKERS, unit } from "./spheres.mjs";
 import { close, standsIn } from "./ways.mjs";
 
@@ -40,6 +40,7 @@ const paperAt = (shown, eye, direction, within) => {
 test("without a headset nothing is offered, and nothing of it is loaded", async () => {
   const { page, close: end } = await newPage(site.browser);
   await open(page, site.url);
+  await openMore(page);
   await quiet(page);
   assert.equal(await headsetButton(page).count(), 0);
   assert.deepEqual(await loaded(page), []);
@@ -52,6 +53,7 @@ test("a browser that forbids to ask for headsets offers none, and says nothing",
     Object.defineProperty(navigator, "xr", { value: { isSessionSupported: () => Promise.reject(new DOMException("no", "SecurityError")) } });
   });
   await open(page, site.url);
+  await openMore(page);
   await quiet(page);
   assert.equal(await headsetButton(page).count(), 0);
   await end();
@@ -60,6 +62,7 @@ test("a browser that forbids to ask for headsets offers none, and says nothing",
 test("the caution comes first, once; whoever declines stays on the page with the focus where it was", async () => {
   const { page, close: end } = await pageWithHeadset(site.browser);
   await open(page, site.url);
+  await openMore(page);
   await headsetButton(page).waitFor();
   assert.deepEqual(await loaded(page), []);
   const caution = page.getByRole("dialog", { name: "Before you put the headset on" });

@@ -154,7 +154,7 @@ test("a broken description shows its problems with their places; the walkthrough
   // The same stands in the terminal.
   assert.ok(live.said.some((line) => line.includes("tour.yaml:6:75")), live.said.join("\n"));
   await page.getByRole("button", { name: "Rooms" }).click();
-  await page.getByRole("dialog").getByRole("button", { name: "Entrance hall" }).click();
+  await page.getByRole("dialog").locator(".all").getByRole("button", { name: "Entrance hall" }).click();
   await standsIn(page, { room: "hall", station: "hall" });
   const walk = await walkNow();
   const [{ stations: [hall] }] = walk.rooms;

@@ -60,7 +60,7 @@ test("the address carries the view, opens it, and Back and Forward retrace the w
   await look(page, { heading: 100, elevation: 5 });
   await page.waitForFunction(() => location.hash === "#room=barn&station=hearth&heading=100&elevation=5&fov=70");
   await look(page, { heading: 40, elevation: -28 });
-  await page.getByRole("button", { name: "Go to Great barn" }).click();
+  await page.getByRole("button", { name: "Walk on in Great barn" }).click();
   await standsIn(page, { room: "barn", station: "door-end" });
   await page.goBack();
   await standsIn(page, { room: "barn", station: "hearth" });
@@ -226,7 +226,8 @@ test("the list of rooms says where one is and leads anywhere", async () => {
   await open(page, site.url);
   const { rooms, opensIn } = site.walk;
   await page.getByRole("button", { name: "Rooms" }).click();
-  const entries = page.getByRole("dialog").getByRole("listitem");
+  const entries = page.getByRole("dialog").locator(".all").getByRole("listitem");
+  await entries.first().waitFor();
   assert.equal(await entries.count(), rooms.length);
   const here = page.getByRole("dialog").locator("[aria-current]");
   assert.ok((await here.innerText()).includes(rooms.find(({ id }) => id === opensIn.room).title));

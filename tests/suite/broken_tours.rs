@@ -132,7 +132,10 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
             "error 7:15+12: no direction is said here -> write `spot: [longitude, latitude]` as seen in the picture, or `heading` and `elevation`",
         ],
     ),
-    ("notes: [{ spot: [0, 0] }]", &["error 7:15+16: this note says nothing -> write a `text`, or a `picture`"]),
+    (
+        "notes: [{ spot: [0, 0] }]",
+        &["error 7:15+16: this note says nothing -> write a `text`, a `picture` or a `link`"],
+    ),
     (
         "notes: [{ text: hi, spot: [181, 0] }]",
         &["error 7:34+3: `longitude` is `181`, outside -180 to 180 degrees -> write a number from -180 to 180 degrees"],
@@ -155,6 +158,64 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
             "error 7:40+16: a note's picture has no `alternative` -> write `alternative:`",
             "error 7:48+5: there is no file `n.jpg` -> check the path: it starts from the tour's folder",
         ],
+    ),
+    (
+        "notes: [{ spot: [0, 0], link: \"javascript:alert(1)\" }]",
+        &[
+            "error 7:37+22: the link `javascript:alert(1)` is no link that a note may have -> write an address with `https:`, `http:` or `mailto:`",
+        ],
+    ),
+    (
+        "notes: [{ spot: [0, 0], link: example.org/mill }]",
+        &["error 7:37+16: the link `example.org/mill` has no scheme -> write `https://example.org/mill`"],
+    ),
+    (
+        "notes: [{ spot: [0, 0], link: https:/example.org }]",
+        &["error 7:37+18: the link `https:/example.org` names no host -> write `https://example.org/…`"],
+    ),
+    (
+        "notes: [{ spot: [0, 0], link: \"https://larkmere.test@example.org/\" }]",
+        &[
+            "error 7:37+37: the link `https://larkmere.test@example.org/` names no host -> write `https://example.org/…`",
+        ],
+    ),
+    (
+        "notes: [{ spot: [0, 0], link: mailto:miller }]",
+        &["error 7:37+13: the link `mailto:miller` names nobody to write to -> write `mailto:somebody@example.org`"],
+    ),
+    (
+        "notes: [{ spot: [0, 0], link: miller@example.org }]",
+        &["error 7:37+18: the link `miller@example.org` has no scheme -> write `mailto:miller@example.org`"],
+    ),
+    (
+        "notes: [{ spot: [0, 0], link: \"https://example.org/a b\" }]",
+        &[
+            "error 7:37+26: the link `https://example.org/a b` holds a character that no address has -> write it as the browser's address bar shows it",
+        ],
+    ),
+    (
+        "notes: [{ spot: [0, 0], text: { german: Hallo, en: Hello } }]",
+        &["error 7:39+6: `german` is not a language tag -> write `de`"],
+    ),
+    (
+        "notes: [{ spot: [0, 0], text: { jp: a, DE-ch: b, xx: c, en: d } }]",
+        &[
+            "error 7:39+2: `jp` is not a language tag -> write `ja`",
+            "error 7:46+5: `DE-ch` is not a language tag -> write `de-CH`",
+            "error 7:56+2: `xx` is not a language tag -> write a BCP 47 tag such as `en`, `de` or `pt-BR`",
+        ],
+    ),
+    (
+        "notes: [{ spot: [0, 0], text: { de: Hallo, fr: Bonjour } }]",
+        &["error 7:39+2: this text is not given in `en`, the tour's own language -> add `en: …`"],
+    ),
+    (
+        "notes: [{ spot: [0, 0], text: {} }]",
+        &["error 7:37+2: this group of languages is empty -> write `{ en: Kitchen, de: Küche }`, or the text alone"],
+    ),
+    (
+        "notes: [{ spot: [0, 0], text: { en: Hello, de: \"\" } }]",
+        &["error 7:54+2: this text is empty -> write the words that visitors will see"],
     ),
     (
         "notes: { text: x }",
@@ -410,6 +471,16 @@ const MILLS: &[(&str, &str, &[&str])] = &[
         &[
             "error 2:11+16: `english language` is not a language tag -> write a BCP 47 tag such as `en`, `de` or `pt-BR`",
         ],
+    ),
+    (
+        "title: Larkmere Mill\n",
+        "language: de\ntitle: { en: Larkmere Mill }\n",
+        &["error 2:10+2: this text is not given in `de`, the tour's own language -> add `de: …`"],
+    ),
+    (
+        "title: Larkmere Mill\n",
+        "title: Larkmere Mill\nsummary: { en: A mill, no: Ei mølle }\n",
+        &["error 2:24+2: `no` is read as yes or no, not as a text -> put quotes around it: \"no\""],
     ),
     (
         "title: Larkmere Mill\n",

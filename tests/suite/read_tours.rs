@@ -70,8 +70,8 @@ fn a_tour_holds_what_was_written_with_defaults_and_paths_in_place() {
     assert!(door_end.shots[0].path.is_file());
 
     let note = &hall.notes[0];
-    assert_eq!((note.towards, note.title.as_deref()), (Towards::Heading(Heading::wrapping(7.0), 0.0), None));
-    assert_eq!(note.picture.as_ref().unwrap().alternative, "A bell");
+    assert_eq!((note.towards, note.title.as_ref()), (Towards::Heading(Heading::wrapping(7.0), 0.0), None));
+    assert_eq!(note.picture.as_ref().unwrap().alternative, "A bell".into());
 
     let door = &tour.doors[0];
     assert_eq!(door.between.clone().map(|end| end.to_string()), ["hall", "barn/hearth"], "nearest to the doorway");

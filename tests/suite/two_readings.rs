@@ -171,6 +171,12 @@ fn text() -> impl Strategy<Value = Value> {
     ]
 }
 
+/// A text, or one for each of several languages.
+fn spoken() -> BoxedStrategy<Value> {
+    let several = (text(), text(), text()).prop_map(|(en, de, ch)| json!({ "en": en, "de": de, "de-CH": ch }));
+    prop_oneof![3 => text().boxed(), 1 => several.boxed()].boxed()
+}
+
 fn id() -> impl Strategy<Value = Value> {
     "[a-z][a-z0-9]{0,8}(-[a-z0-9]{1,4})?"
         .prop_filter("a device's name", |id| {
@@ -226,9 +232,10 @@ fn station_keys() -> (BoxedStrategy<Value>, Vec<(&'static str, BoxedStrategy<Val
     );
     let angles = group(vec![("pitch", number(-90, 90).boxed())], vec![("roll", number(-180, 180).boxed())]);
     let tilt = prop_oneof![Just(json!("none")), Just(json!("auto")), Just(json!("from-file")), angles];
-    let picture = group(vec![("file", id().boxed()), ("alternative", text().boxed())], vec![]);
-    let note = direction(vec![("title", text().boxed()), ("picture", picture)]);
-    let note = (note, text()).prop_map(|(mut note, text)| {
+    let picture = group(vec![("file", id().boxed()), ("alternative", spoken())], vec![]);
+    let link = Just(json!("https://example.org/mill?a=b#c")).boxed();
+    let note = direction(vec![("title", spoken()), ("picture", picture), ("link", link)]);
+    let note = (note, spoken()).prop_map(|(mut note, text)| {
         note["text"] = text;
         note
     });
@@ -279,12 +286,11 @@ fn seen_from() -> BoxedStrategy<Value> {
 fn description() -> BoxedStrategy<Value> {
     let between = || (id(), id()).prop_map(|(a, b)| json!([a, b])).boxed();
     let (shots, optional) = station_keys();
-    let small =
-        group(vec![("id", id().boxed()), ("title", text().boxed()), ("shots", shots.clone())], optional.clone());
+    let small = group(vec![("id", id().boxed()), ("title", spoken()), ("shots", shots.clone())], optional.clone());
     let station = group(vec![("id", id().boxed()), ("shots", shots)], optional);
     let step = group(vec![("between", between())], vec![("seen-from", seen_from())]);
     let large = group(
-        vec![("id", id().boxed()), ("title", text().boxed()), ("stations", list(station, 1))],
+        vec![("id", id().boxed()), ("title", spoken()), ("stations", list(station, 1))],
         vec![("steps", list(step, 0))],
     );
     let scale = (pair(9, 9), number(1, 1000))
@@ -292,7 +298,7 @@ fn description() -> BoxedStrategy<Value> {
     let plan =
         group(vec![("drawing", id().boxed())], vec![("north", number(-180, 360).boxed()), ("scale", scale.boxed())]);
     let floor = group(
-        vec![("id", id().boxed()), ("title", text().boxed()), ("rooms", list(prop_oneof![small, large].boxed(), 1))],
+        vec![("id", id().boxed()), ("title", spoken()), ("rooms", list(prop_oneof![small, large].boxed(), 1))],
         vec![("plan", plan)],
     );
     let door = group(
@@ -314,9 +320,9 @@ fn description() -> BoxedStrategy<Value> {
         ],
     );
     group(
-        vec![("title", text().boxed()), ("floors", list(floor, 1))],
+        vec![("title", spoken()), ("floors", list(floor, 1))],
         vec![
-            ("summary", text().boxed()),
+            ("summary", spoken()),
             ("language", Just(json!("de-CH")).boxed()),
             ("opens-in", id().boxed()),
             ("defaults", defaults),

@@ -15,6 +15,8 @@ test("it comes back as it went, to a tenth of a degree", () => {
     { room: "barn", station: "door-end", heading: 359.9, elevation: -90, fieldOfView: 95 },
     { room: "Küche & Bad=1#", heading: 12.3, elevation: 4.5, fieldOfView: 67.8 },
     { room: "cellar" },
+    { room: "hall", heading: 5, elevation: 0, fieldOfView: 80, language: "pt-BR" },
+    { language: "de" },
   ]) {
     assert.deepEqual(readAddress(writeAddress(address)), address);
   }

@@ -4,7 +4,6 @@ import test from "node:test";
 import { Load, TileQueue } from "../../static/tile-queue.js";
 import { TextureCache } from "../../static/texture-cache.js";
 import { Motion } from "../../static/motion.js";
-import { wordsOf } from "../../static/words.js";
 import { near } from "./reference.mjs";
 
 const request = (key) => ({ key, url: `http://x/${key}` });
@@ -130,9 +129,4 @@ test("a glide takes the short way and ends exactly; a run-on dies away", () => {
   while (motion.active && now < 5000) view = motion.step(view, (now += 16));
   assert.ok(now < 1500, `ended after ${now} ms`);
   near(view.heading + 360 - 350, 16, 1.5, "0.1° a millisecond runs on for 160 ms' worth");
-});
-
-test("words fall back on English and are filled in", () => {
-  assert.equal(wordsOf("en")("goTo", { name: "Kitchen" }), "Go to Kitchen");
-  assert.equal(wordsOf("xx-YY")("close"), "Close");
 });

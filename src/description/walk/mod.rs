@@ -5,18 +5,21 @@
 
 mod angles;
 mod entries;
+mod links;
 mod rooms;
 mod scalars;
+mod texts;
 mod tone;
 mod ways;
 
 use super::placed::Placed;
 use super::tree::{Kind, Node, quote};
-use super::types::{Defaults, Description, Floor, Plan, Scale};
+use super::types::{Defaults, Description, Floor, Plan, Scale, Text};
 use super::{id, language};
 use crate::problem::{Problem, Problems};
 use entries::Entries;
 use scalars::{flag, metres, number, pair, text, whole};
+use texts::{any_text, placed_title};
 
 /// Reads a value, or reports why not.
 type Reader<T> = fn(&Node, &mut Problems) -> Option<T>;
@@ -25,8 +28,8 @@ type Reader<T> = fn(&Node, &mut Problems) -> Option<T>;
 pub fn description(root: &Node, problems: &mut Problems) -> Option<Description> {
     let mut entries = Entries::of(root, "the tour", problems)?;
     let description = Description {
-        title: entries.required("title", title).unwrap_or_default(),
-        summary: entries.optional("summary", placed_text).unwrap_or_default(),
+        title: entries.required("title", placed_title).unwrap_or_default(),
+        summary: entries.optional("summary", placed_any_text).unwrap_or_default(),
         language: entries.optional("language", language_tag).unwrap_or_else(super::types::english),
         opens_in: entries.optional("opens-in", placed_text),
         defaults: entries.optional("defaults", defaults).unwrap_or_default(),
@@ -61,7 +64,7 @@ fn floor(node: &Node, problems: &mut Problems) -> Option<Placed<Floor>> {
     let mut entries = Entries::of(node, "a floor", problems)?;
     let floor = Floor {
         id: entries.required("id", identity).unwrap_or_default(),
-        title: entries.required("title", title).unwrap_or_default(),
+        title: entries.required("title", placed_title).unwrap_or_default(),
         plan: entries.optional("plan", plan),
         rooms: entries
             .required("rooms", |node, problems| at_least_one(node, problems, "rooms", rooms::room))
@@ -115,14 +118,8 @@ fn at_least_one<T>(node: &Node, problems: &mut Problems, name: &str, read: Reade
     list(node, problems, name, read)
 }
 
-/// A text that somebody will see: not empty.
-fn title(node: &Node, problems: &mut Problems) -> Option<Placed<String>> {
-    let text = placed_text(node, problems)?;
-    if text.value.trim().is_empty() {
-        problems.push(Problem::error("this text is empty", "write the words that visitors will see").at(&node.place));
-        return None;
-    }
-    Some(text)
+fn placed_any_text(node: &Node, problems: &mut Problems) -> Option<Placed<Text>> {
+    any_text(node, problems).map(|text| Placed::new(text, &node.place))
 }
 
 fn placed_text(node: &Node, problems: &mut Problems) -> Option<Placed<String>> {

@@ -1,8 +1,9 @@
 //! Rooms, stations, shots and notes.
 
 use super::entries::Entries;
-use super::scalars::{flag, placed_pair, text};
-use super::{angles, at_least_one, camera_height, file_name, identity, list, quality, title, tone, ways};
+use super::scalars::{flag, placed_pair};
+use super::texts::{any_text, placed_title, title};
+use super::{angles, at_least_one, camera_height, file_name, identity, links, list, quality, tone, ways};
 use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node};
 use crate::description::types::{Note, NotePicture, Room, Shots, Sighting, Station};
@@ -21,7 +22,7 @@ const NOT_YET: [&str; 2] = ["retouch", "camera"];
 pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
     let mut entries = Entries::of(node, "a room", problems)?;
     let id = entries.required("id", identity).unwrap_or_default();
-    let title = entries.required("title", title).unwrap_or_default();
+    let title = entries.required("title", placed_title).unwrap_or_default();
     let large = entries.has("stations");
     if large {
         for key in STATION_KEYS.into_iter().filter(|key| entries.has(key)).collect::<Vec<_>>() {
@@ -100,18 +101,19 @@ fn shots(node: &Node, problems: &mut Problems) -> Option<Placed<Shots>> {
 
 fn note(node: &Node, problems: &mut Problems) -> Option<Placed<Note>> {
     let mut entries = Entries::of(node, "a note", problems)?;
-    let says_something = entries.has("text") || entries.has("picture");
+    let says_something = ["text", "picture", "link"].into_iter().any(|key| entries.has(key));
     let Sighting { spot, heading, elevation } = angles::direction(&mut entries);
     let note = Note {
         spot,
         heading,
         elevation,
-        title: entries.optional("title", title).map(|title| title.value),
-        text: entries.optional("text", title).map(|text| text.value).unwrap_or_default(),
+        title: entries.optional("title", title),
+        text: entries.optional("text", title).unwrap_or_default(),
         picture: entries.optional("picture", note_picture),
+        link: entries.optional("link", links::link),
     };
     if !says_something {
-        entries.problem("this note says nothing", "write a `text`, or a `picture`");
+        entries.problem("this note says nothing", "write a `text`, a `picture` or a `link`");
     }
     entries.finish();
     Some(Placed::new(note, &node.place))
@@ -121,7 +123,7 @@ fn note_picture(node: &Node, problems: &mut Problems) -> Option<NotePicture> {
     let mut entries = Entries::of(node, "a note's picture", problems)?;
     let picture = NotePicture {
         file: entries.required("file", file_name).unwrap_or_default(),
-        alternative: entries.required("alternative", text).unwrap_or_default(),
+        alternative: entries.required("alternative", any_text).unwrap_or_default(),
     };
     entries.finish();
     Some(picture)
