@@ -1,6 +1,7 @@
 """Makes the small truths of `tests/fixtures/house/` from renders that are already there.
 
     python3 truths.py --work FOLDER/final --to ../../tests/fixtures/house
+    python3 truths.py landing landing-tilted --work …      only these
 
 FOLDER is what `make.py --work` was given. Everything is made smaller in linear light and only then developed, so that a frame is
 the curve of the light that lies beside it.
@@ -9,6 +10,7 @@ the curve of the light that lies beside it.
 import argparse
 import os
 
+import cv2
 import numpy
 from PIL import Image
 
@@ -17,11 +19,25 @@ import finish
 import shots
 
 WIDTH = 1024
-BRACKET_WIDTH = 640
-"""The radiance is kept in floats, which take more room."""
+BRACKET_WIDTH = 512
+"""The light beside a bracket has 16 bits, which take more room."""
+LIGHT_TOP = 8.0
+"""The brightest light that is kept: one stop above what the darkest frame of the bracket still holds."""
 QUALITY = 92
 GRAIN = 0.25
 """What is left of a full-size picture's grain when sixteen pixels become one."""
+
+
+WHOLE = (
+    "sitting-room-door-end-bracket",
+    "kitchen",
+    "kitchen-fisheyes",
+    "landing",
+    "landing-tilted",
+    "bedroom",
+    "bedroom-dark-and-warm",
+)
+"""Shots that are kept whole; of those without tripod only the low rows."""
 
 
 def light_of(radiance, renders, width):
@@ -55,70 +71,39 @@ def write_jpeg(path, pixels):
     Image.fromarray(pixels).save(path, "JPEG", quality=QUALITY, subsampling=0, optimize=True)
 
 
-def write_hdr(path, light):
-    """A Radiance picture, RGBE with the run-length code of Ward, "Real Pixels" (Graphics Gems II, 1991), from memory."""
-    top = numpy.maximum(light.max(axis=2), 1e-32)
-    exponent = numpy.floor(numpy.log2(top)).astype(int) + 1
-    mantissa = numpy.clip(light * numpy.exp2(8.0 - exponent)[..., None] + 0.5, 0, 255).astype(numpy.uint8)
-    rgbe = numpy.concatenate([mantissa, (exponent + 128).astype(numpy.uint8)[..., None]], axis=2)
-    height, width = top.shape
-    with open(path, "wb") as file:
-        file.write(f"#?RADIANCE\nFORMAT=32-bit_rle_rgbe\n\n-Y {height} +X {width}\n".encode())
-        for row in rgbe:
-            file.write(bytes([2, 2, width >> 8, width & 255]))
-            for channel in range(4):
-                file.write(_packed(row[:, channel].tobytes()))
+def write_light(path, light):
+    """Linear light as a 16-bit PNG of its square root, LIGHT_TOP at full: fine steps in the dark, room above white."""
+    values = numpy.sqrt(numpy.clip(light / LIGHT_TOP, 0, 1)) * 65535 + 0.5
+    cv2.imwrite(path, values[..., ::-1].astype(numpy.uint16), [cv2.IMWRITE_PNG_COMPRESSION, 9])
 
 
-def _packed(values):
-    """Runs of four and more as a count above 128 and the value; everything else as a count and the values."""
-    packed, literal, at = bytearray(), bytearray(), 0
+def keep(shot, renders, to):
+    """Writes a shot's small frames, and of a bracket its light."""
+    if shot.is_bracket:
+        write_light(os.path.join(to, f"{shot.name}-light.png"), camera_light(shot, renders))
+    for name, pixels in frames_of(shot, renders, BRACKET_WIDTH if shot.is_bracket else WIDTH):
+        write_jpeg(os.path.join(to, name), pixels)
 
-    def spill():
-        for start in range(0, len(literal), 128):
-            part = literal[start : start + 128]
-            packed.append(len(part))
-            packed.extend(part)
-        literal.clear()
 
-    while at < len(values):
-        end = at
-        while end < len(values) and values[end] == values[at] and end - at < 127:
-            end += 1
-        if end - at >= 4:
-            spill()
-            packed.extend((128 + end - at, values[at]))
-        else:
-            literal.extend(values[at:end])
-        at = end
-    spill()
-    return bytes(packed)
+def keep_low(shot, renders, to):
+    """Writes the low rows of a shot without its tripod, and of its twin with it."""
+    for twin in (shot, shots.shot(shot.name.removesuffix("-without-tripod"))):
+        for name, pixels in frames_of(twin, renders):
+            write_jpeg(os.path.join(to, name.replace(".jpg", "-low.jpg")), low_rows(pixels))
 
 
 def main():
     """Command line."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("shots", nargs="*", help="default: all of which a truth is kept")
     parser.add_argument("--work", required=True, help="the folder that holds renders/")
     parser.add_argument("--to", required=True)
     wanted = parser.parse_args()
-    renders = os.path.join(wanted.work, "renders")
     os.makedirs(wanted.to, exist_ok=True)
-
-    def keep(name, pixels):
-        write_jpeg(os.path.join(wanted.to, name), pixels)
-
-    bracket = shots.shot("sitting-room-door-end-bracket")
-    write_hdr(os.path.join(wanted.to, "sitting-room-door-end-light.hdr"), camera_light(bracket, renders))
-    for name, pixels in frames_of(bracket, renders, BRACKET_WIDTH):
-        keep(name, pixels)
-    for name in ("kitchen", "kitchen-fisheyes", "landing", "landing-tilted", "bedroom", "bedroom-dark-and-warm"):
-        for file, pixels in frames_of(shots.shot(name), renders):
-            keep(file, pixels)
-    for shot in shots.SHOTS:
-        if not shot.radiance[0].tripod:
-            for name in (shot.name, shot.name.removesuffix("-without-tripod")):
-                for file, pixels in frames_of(shots.shot(name), renders):
-                    keep(file.replace(".jpg", "-low.jpg"), low_rows(pixels))
+    without = [shot.name for shot in shots.SHOTS if not shot.radiance[0].tripod]
+    for shot in map(shots.shot, wanted.shots or WHOLE + tuple(without)):
+        made = keep if shot.radiance[0].tripod else keep_low
+        made(shot, os.path.join(wanted.work, "renders"), wanted.to)
 
 
 if __name__ == "__main__":
