@@ -12,6 +12,7 @@ mod pyramid;
 mod read_tours;
 mod reference;
 mod reference_values;
+mod sample_tour;
 mod shown_tours;
 mod sights;
 mod site;
