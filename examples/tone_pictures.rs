@@ -14,13 +14,8 @@ use std::error::Error;
 use std::path::Path;
 
 /// The kitchen through the door of the hall, its window, and a lamp's corner.
-const VIEW: StillView = StillView {
-    longitude_deg: -20.0,
-    elevation_deg: -8.0,
-    field_of_view_deg: 95.0,
-    width: 480,
-    height: 320,
-};
+const VIEW: StillView =
+    StillView { longitude_deg: -20.0, elevation_deg: -8.0, field_of_view_deg: 95.0, width: 480, height: 320 };
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

@@ -94,7 +94,8 @@ fn all_controls() -> Tone {
 
 /// Each control by itself at both ends of its range, white balance left out: `(name, tone)`.
 fn ends() -> Vec<(String, Tone)> {
-    let set: [(&str, fn(&mut Tone, f64)); 7] = [
+    type Control = (&'static str, fn(&mut Tone, f64));
+    let set: [Control; 7] = [
         ("exposure", |tone, value| tone.exposure_ev = 2.0 * value),
         ("highlights", |tone, value| tone.highlights = value),
         ("shadows", |tone, value| tone.shadows = value),
