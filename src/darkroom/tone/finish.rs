@@ -356,10 +356,7 @@ mod tests {
                 way(&finished.plan.steps, &mut row, Some((&lines.slopes, &lines.offsets)), &mut luma);
                 (row, luma)
             };
-            assert_eq!(
-                develop(develop_row),
-                develop(|steps, row, lines, luma| develop_row_plainly(steps, row, lines, luma))
-            );
+            assert_eq!(develop(develop_row), develop(develop_row_plainly));
         }
     }
 }

@@ -10,7 +10,7 @@
 #[inline(always)]
 pub fn log2(x: f32) -> f32 {
     const HALF_ROOT: i32 = 0x3F35_04F3; // √½
-    const TWO_OVER_LN_2: f32 = 2.885_390_1;
+    const TWO_OVER_LN_2: f32 = 2.885_39;
     let bits = x.max(f32::MIN_POSITIVE).to_bits() as i32;
     let exponent = (bits - HALF_ROOT) >> 23;
     let m = f32::from_bits((bits - (exponent << 23)) as u32);
@@ -33,8 +33,8 @@ pub fn exp2(x: f32) -> f32 {
     let power = (rounded.to_bits() as i32).wrapping_sub(ROUND.to_bits() as i32);
     let f = x - (rounded - ROUND);
     let series = 1.0
-        + f * (0.693_147_2
-            + f * (0.240_226_51
+        + f * (std::f32::consts::LN_2
+            + f * (0.240_226_5
                 + f * (0.055_504_11
                     + f * (9.618_129e-3 + f * (1.333_355_8e-3 + f * (1.540_353e-4 + f * 1.525_273_4e-5))))));
     f32::from_bits(((power + 127) << 23) as u32) * series

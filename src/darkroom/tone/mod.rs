@@ -5,7 +5,7 @@
 //! white, saturation, a soft way into sRGB, its curve; sharpening of the finished luma last. A control at 0 does nothing at
 //! all, and a grey stays exactly grey under every control but white balance.
 //!
-//! Two things are found out from the picture first, on a [survey](survey::Survey) of 1024 columns: what surrounds each place,
+//! Two things are found out from the picture first, on a survey of 1024 columns: what surrounds each place,
 //! and how far the brightest light and the strongest colour reach. All that differs from place to place is worked out on
 //! the sphere: it goes on over ±180° and over the poles.
 

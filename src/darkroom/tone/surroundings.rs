@@ -5,7 +5,7 @@ use super::spread::spread;
 /// How far the surroundings reach.
 const RADIUS_DEG: f64 = 6.0;
 /// Differences of light, in stops squared, that count as detail; what differs by much more is an edge between two places.
-const DETAIL: f32 = 0.25;
+const DETAIL: f32 = 0.1;
 
 /// For every pixel its surroundings' light as a line through the pixel's own: `slope · own + offset`, all in stops. The
 /// guided filter of K. He, J. Sun, X. Tang, "Guided Image Filtering", IEEE TPAMI 35(6), 1397–1409 (2013), guided by the

