@@ -11,6 +11,7 @@
 //! Tilt is no step: it is taken out where tiles, stills and exports are sampled. What finds it from the picture's own verticals
 //! stands here all the same, since it looks at pixels.
 
+pub mod merge;
 pub mod recipe;
 
 pub use recipe::{Recipe, Tone, WhiteBalance};
