@@ -15,9 +15,10 @@ pub mod colour_difference;
 mod develop;
 pub mod doorway;
 pub mod matrix;
+pub mod merge;
 pub mod recipe;
 pub mod tone;
 pub mod upright;
 
-pub use develop::{DevelopError, develop, develop_deep, small_light};
+pub use develop::{DevelopError, develop, develop_deep, radiance, small_light};
 pub use recipe::{Recipe, Tone, WhiteBalance};

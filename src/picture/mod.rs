@@ -15,6 +15,7 @@ mod contain;
 mod decode;
 mod error;
 mod exif;
+mod exposure;
 mod facts;
 mod format;
 mod gpano;
@@ -32,6 +33,7 @@ mod ycc_light;
 
 pub use bitmap::Bitmap;
 pub use error::PictureError;
+pub use exposure::{Exposure, read_exposure};
 pub use format::Format;
 pub use profile::ProfileKind;
 pub use ycc::{Chroma, Rgb8Rows, YccPicture};

@@ -59,6 +59,16 @@ pub(super) trait Stages: Sync {
 pub(super) fn shot_fault(error: DevelopError) -> ShotFault {
     match error {
         DevelopError::Shot { index, source } => (index, source.into()),
+        DevelopError::Merge(error) => {
+            let shot = error.shot();
+            (
+                shot,
+                Fault {
+                    what: format!("cannot be merged with the others: {error}"),
+                    instead: error.remedy().to_owned(),
+                },
+            )
+        }
     }
 }
 
