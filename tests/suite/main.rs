@@ -4,6 +4,7 @@ mod broken_tours;
 mod cli;
 mod command;
 mod hostile_yaml;
+mod house;
 mod pictures;
 mod preview;
 mod pyramid;
