@@ -6,6 +6,7 @@ mod command;
 mod darkroom;
 mod export;
 mod hostile_yaml;
+mod house;
 mod pictures;
 mod preview;
 mod pyramid;
