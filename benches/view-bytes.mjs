@@ -20,7 +20,9 @@ const PROGRAM = process.env.ENFILADE ?? fileURLToPath(new URL("../target/release
 const VIEWS = 24;
 const DEVICES = {
   "1366 × 768 at 90°": { viewport: { width: 1366, height: 768 }, deviceScaleFactor: 1, fov: 90 },
-  "phone, 390 × 844 at 2": { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true, fov: 44 },
+  "phone, 390 × 844 at 1": { viewport: { width: 390, height: 844 }, deviceScaleFactor: 1, hasTouch: true, isMobile: true, fov: 45.9 },
+  "phone, 390 × 844 at 2": { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true, fov: 45.9 },
+  "phone, 390 × 844 at 3": { viewport: { width: 390, height: 844 }, deviceScaleFactor: 3, hasTouch: true, isMobile: true, fov: 45.9 },
 };
 const TYPES = { ".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".json": "application/json", ".jpg": "image/jpeg" };
 

@@ -6,7 +6,7 @@ import { buildProgram } from "./renderer.js";
 /** @typedef {import("./sphere.js").Vector} Vector */
 
 /** A doorway's frame while one goes through: by how much each frame is wider than the opening, and its colour, the widest first. */
-const FRAMES = /** @type {const} */ ([[1.16, [0.15, 0.13, 0.11]], [1.12, [0.97, 0.95, 0.91]], [1.03, [0.15, 0.13, 0.11]]]);
+const FRAMES = /** @type {const} */ ([[1.1, [0.15, 0.13, 0.11]], [1.08, [0.97, 0.95, 0.91]], [1.015, [0.15, 0.13, 0.11]]]);
 
 /** The opening or a frame, in one colour. */
 const VERTEX = `#version 300 es

@@ -305,7 +305,7 @@ export class Stage {
    * @returns {boolean} */
   #mayEnter(picture, view) {
     if (this.#guest) return this.#cache.has(picture.firstLight.key) && this.#guest.admits();
-    return picture.stands(view, this.#size.device, this.#cache) && this.#passages !== "coming";
+    return picture.stands(view, this.#size.counted, this.#cache) && this.#passages !== "coming";
   }
 
   /** A passage to another picture; none where there is nothing to leave, or the visitor wants no motion: a plain cut.
@@ -332,7 +332,7 @@ export class Stage {
     if (this.#viewChanged) this.#listener.onFrame();
     this.#renderer.begin(this.#size.device);
     if (this.#drawCrossing(this.#shown)) return;
-    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.device, sharp });
+    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.counted, sharp });
     this.#viewChanged = false;
     this.#mustDraw = false;
     if (complete && sharp && !this.#motion.active && !this.#settled) {
@@ -349,7 +349,7 @@ export class Stage {
       return false;
     }
     const { passage, left, doorway } = this.#crossing;
-    const { css, device: size } = this.#size;
+    const { css, counted: size } = this.#size;
     passage.draw({ renderer: this.#renderer, cache: this.#cache, doorway }, { left, next, view: this.#view, css, size, now });
     this.#viewChanged = false;
     this.#mustDraw = true;
@@ -357,7 +357,7 @@ export class Stage {
   }
 
   #askForPictures() {
-    const size = this.#size.device;
+    const size = this.#size.counted;
     if (this.#arrival) {
       const { picture, view } = this.#arrival;
       const ahead = () => picture.ahead().filter(({ key }) => !this.#cache.has(key));
@@ -376,7 +376,7 @@ export class Stage {
   #pointed() {
     if (!this.#pointedAt || savesData()) return [];
     const { picture, view } = this.#pointedAt;
-    return picture.wanted(within(view, this.limits(picture)), this.#size.device, this.#cache);
+    return picture.wanted(within(view, this.limits(picture)), this.#size.counted, this.#cache);
   }
 
   /** A room whose first light does not come is not entered if there is one to stay in. */

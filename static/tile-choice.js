@@ -12,9 +12,9 @@ import { faceCoordinate, tileSpan } from "./tile.js";
 /** @typedef {import("./tile.js").Tile} Tile */
 /** A point of a face, −1..1 each way. @typedef {readonly [number, number]} Place */
 
-/** Least picture pixels for a screen pixel. Levels halve, so the level chosen has 0.75 to 1.5 where the picture has
- * enough: below 0.75 softness shows, above 1.5 the next level down has it all. */
-const LEAST_DENSITY = 0.75;
+/** Least picture pixels for a screen pixel. Levels halve, so the level chosen has 0.7 to 1.4 where the picture has enough:
+ * below 0.7 softness shows, above 1.4 the next level down has it all. */
+const LEAST_DENSITY = 0.7;
 
 /** Picture pixels for a device pixel at the view's centre, counted as a face's centre has them: towards a face's edges
  * its pixels lie closer together, but show no more of the source.

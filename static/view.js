@@ -20,7 +20,7 @@ const WIDEST_SIDE = 95;
 /** A gnomonic window can never show a half sphere; this is as far as a walk may ask. */
 const WIDEST_EVER = 140;
 /** What the longer side sees where the walk does not say. */
-const OPENING_SIDE = 82;
+const OPENING_SIDE = 85;
 /** One picture pixel may grow to this many CSS pixels, … */
 const LARGEST_PIXEL = 2.5;
 /** … but everybody may zoom in to this. */
@@ -104,11 +104,13 @@ export const limitsFor = (size, facePx, said) => {
   return { narrowest, widest };
 };
 
-/** The field of view to open with: what the walk says, or a calm one for this window's shape.
+/** The field of view to open with: what the walk says, or a calm one for this window's shape. What is said is meant for a window that lies
+ * on its side: one that stands upright would see far too much of ceiling and floor, and never opens wider than calmly.
  * @param {Size} size @param {number | null} said @param {Limits} limits @returns {number} */
 export const openingField = (size, said, limits) => {
   const calm = angleShown(size.width, focalLength(OPENING_SIDE, Math.max(size.width, size.height)));
-  return clamp(said ?? calm, limits.narrowest, limits.widest);
+  const wanted = size.height > size.width ? Math.min(said ?? calm, calm) : (said ?? calm);
+  return clamp(wanted, limits.narrowest, limits.widest);
 };
 
 /** The field of view that keeps what the longer side saw when a window changes its shape (a phone is turned).

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import sharp from "sharp";
-import { foreignSite, look, newPage, open, settledAfter, start, viewOf } from "./harness.mjs";
+import { PHONE, foreignSite, look, newPage, open, settledAfter, start, viewOf } from "./harness.mjs";
 import { levelsOf } from "./fixture.mjs";
 import { standsIn } from "./ways.mjs";
 
@@ -192,6 +192,23 @@ for (const [device, memory, budget] of [["large", 8, 192], ["small", 2, 96]]) {
     await close();
   });
 }
+
+test("a phone's screen of three device pixels for one loads what one of two loads: one level, sharp", { skip }, async () => {
+  const filesOf = async (deviceScaleFactor) => {
+    const { page, close } = await newPage(site.browser, { viewport: PHONE, deviceScaleFactor, hasTouch: true });
+    await page.route("**/walk.json", (route) => route.fulfill({ json: largeWalk() }));
+    await page.route(/stations\/large-/, (route) => route.fulfill({ body: grey, contentType: "image/jpeg" }));
+    const list = asked(page);
+    await open(page, site.url);
+    const width = await page.evaluate(() => document.querySelector("enfilade-walk").shadowRoot.querySelector("canvas").width);
+    assert.equal(width, PHONE.width * deviceScaleFactor, "every device pixel is drawn");
+    await close();
+    return list.sort();
+  };
+  const two = await filesOf(2);
+  assert.deepEqual([...new Set(two.map((one) => one.split("/")[0]))], ["large 1304", "large 326", "large first-light.jpg"]);
+  assert.deepEqual(await filesOf(3), two);
+});
 
 test("with 300 rooms on five floors the page opens, lists them, and answers", { skip }, async () => {
   const { page, close } = await newPage(site.browser);
