@@ -3,6 +3,9 @@
 mod broken_tours;
 mod cli;
 mod command;
+mod darkroom {
+    mod merge;
+}
 mod hostile_yaml;
 mod pictures;
 mod preview;
