@@ -3,7 +3,6 @@
 mod broken_tours;
 mod cli;
 mod command;
-mod darkroom {
 mod darkroom;
 mod export;
 mod hostile_yaml;

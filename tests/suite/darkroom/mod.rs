@@ -2,5 +2,6 @@
 
 mod colour_difference;
 mod doorway;
+mod merge;
 mod tone;
 mod upright;
