@@ -42,8 +42,17 @@ def bearing_deg(start, end):
     return math.degrees(math.atan2(end[0] - start[0], end[1] - start[1])) % 360
 
 
+def leaning(longitude_deg, latitude_deg, pitch_deg, roll_deg):
+    """Where a level direction is seen by a camera that pitched up and rolled its right side down (intrinsic order, as GPano)."""
+    lon, lat, pitch, roll = (math.radians(angle) for angle in (longitude_deg, latitude_deg, pitch_deg, roll_deg))
+    right, up, ahead = math.cos(lat) * math.sin(lon), math.sin(lat), math.cos(lat) * math.cos(lon)
+    up, ahead = up * math.cos(pitch) - ahead * math.sin(pitch), ahead * math.cos(pitch) + up * math.sin(pitch)
+    right, up = right * math.cos(roll) - up * math.sin(roll), up * math.cos(roll) + right * math.sin(roll)
+    return math.degrees(math.atan2(right, ahead)), math.degrees(math.asin(up))
+
+
 def spot(station_id, place):
-    """Longitude and latitude of a place in a station's picture."""
+    """Longitude and latitude of a place in a station's level picture."""
     station = house.station(station_id)
     lens = house.ROOMS[station.room].level + house.CAMERA_HEIGHT_M
     longitude = (bearing_deg((station.x, station.y), place) - house.bearing_deg(station.heading_deg) + 180) % 360 - 180
@@ -125,7 +134,8 @@ def _doors(tour):
             yield f"{' – '.join(rooms)}: the door is at {list(place)}"
     stairs = written[("hall", "landing")]["seen-from"]
     for room in stairs:
-        yield from _off(stairs[room]["spot"], f"stairs seen from the {room}")
+        tilts = {station["id"]: station.get("tilt") for station in _rooms(tour)}
+        yield from _off(stairs[room]["spot"], f"stairs seen from the {room}", tilts[room])
 
 
 def _notes(tour):
@@ -134,9 +144,11 @@ def _notes(tour):
             yield from _off(note["spot"], NOTES[room["id"], note["title"]])
 
 
-def _off(written, mark):
-    """Says so where a spot is further from its mark than it may be."""
+def _off(written, mark, tilt=None):
+    """Says so where a spot is further from its mark than it may be, in the picture of a camera that leaned so."""
     due = spot(*MARKS[mark])
+    if tilt:
+        due = tuple(round(angle, 1) for angle in leaning(*due, tilt["pitch"], tilt["roll"]))
     if math.dist(written, due) > TOLERANCE_DEG:
         yield f"{mark}: spot is {list(due)}"
 

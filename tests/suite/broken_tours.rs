@@ -211,11 +211,11 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
     ),
     (
         "notes: [{ spot: [0, 0], text: {} }]",
-        &["error 7:37+2: this group of languages is empty -> write `{ en: Kitchen, de: Küche }`, or the text alone"],
+        &["error 7:37+3: this group of languages is empty -> write `{ en: Kitchen, de: Küche }`, or the text alone"],
     ),
     (
         "notes: [{ spot: [0, 0], text: { en: Hello, de: \"\" } }]",
-        &["error 7:54+2: this text is empty -> write the words that visitors will see"],
+        &["error 7:54+3: this text is empty -> write the words that visitors will see"],
     ),
     (
         "notes: { text: x }",

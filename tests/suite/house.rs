@@ -108,7 +108,9 @@ fn the_tilted_landing_set_upright_is_its_level_twin() {
     let upright_off_by = |pitch: f64, roll: f64| {
         let to_camera = Rotation::from_tilt(pitch, roll).inverse();
         let above_the_tripod = sphere(&level).filter(|(direction, _)| direction.latitude() > -60.0);
-        mean_difference(above_the_tripod.map(|(direction, shown)| (seen_in_sphere(&tilted, to_camera.apply(direction)), shown)))
+        mean_difference(
+            above_the_tripod.map(|(direction, shown)| (seen_in_sphere(&tilted, to_camera.apply(direction)), shown)),
+        )
     };
     let right = upright_off_by(3.4, -4.6);
     assert!(right < 2.5, "{right}");
@@ -135,11 +137,14 @@ fn the_fisheye_circles_show_the_kitchen_ahead_and_behind() {
     let side = f64::from(pair.height());
     for (left, sign) in [(0.0, 1.0), (side, -1.0)] {
         let off_by = |turn: f64| {
-            mean_difference(sphere(&sphere_picture).filter(|(direction, _)| direction.latitude() > -50.0).filter_map(|(direction, shown)| {
-                let lens = Direction { right: sign * direction.right, up: direction.up, ahead: sign * direction.ahead };
-                let turned = Rotation::from_tilt(turn, 0.0).apply(lens);
-                Some((seen_in_circle(&pair, left, turned)?, shown))
-            }))
+            mean_difference(sphere(&sphere_picture).filter(|(direction, _)| direction.latitude() > -50.0).filter_map(
+                |(direction, shown)| {
+                    let lens =
+                        Direction { right: sign * direction.right, up: direction.up, ahead: sign * direction.ahead };
+                    let turned = Rotation::from_tilt(turn, 0.0).apply(lens);
+                    Some((seen_in_circle(&pair, left, turned)?, shown))
+                },
+            ))
         };
         let right = off_by(0.0);
         assert!(right < 5.0, "the circle at {left}: {right}");
@@ -154,9 +159,10 @@ fn rooms_with_and_without_the_tripod_differ_in_nothing_but_the_tripod() {
         let (with, without) = (picture(&format!("{room}-low.jpg")), picture(&format!("{room}-without-tripod-low.jpg")));
         assert_eq!((with.dimensions(), without.dimensions()), ((1024, 148), (1024, 148)), "{room}");
         let differ = |rows: std::ops::Range<u32>| {
-            mean_difference(rows.flat_map(|y| (0..1024).map(move |x| (x, y))).map(|(x, y)| {
-                (with.get_pixel(x, y).0.map(f32::from), without.get_pixel(x, y).0.map(f32::from))
-            }))
+            mean_difference(
+                rows.flat_map(|y| (0..1024).map(move |x| (x, y)))
+                    .map(|(x, y)| (with.get_pixel(x, y).0.map(f32::from), without.get_pixel(x, y).0.map(f32::from))),
+            )
         };
         assert!(differ(0..2) < 1.5, "{room} above the tripod: {}", differ(0..2));
         assert!(differ(128..148) > 15.0, "{room} at the nadir: {}", differ(128..148));

@@ -69,8 +69,10 @@ impl Overview {
 /// Adds a row of light to the pixels it falls on. Numbers that are not finite or below 0 count as black.
 fn add(row: &[Vec<f32>; 3], columns: &[usize], light: &mut [f32], peak: &mut [f32]) {
     for (x, (light, peak)) in light.iter_mut().zip(peak).enumerate() {
-        for column in columns[x]..columns[x + 1] {
-            let colour = [row[0][column], row[1][column], row[2][column]];
+        let beneath = columns[x]..columns[x + 1];
+        let [red, green, blue] = row.each_ref().map(|channel| &channel[beneath.clone()]);
+        for ((&red, &green), &blue) in red.iter().zip(green).zip(blue) {
+            let colour = [red, green, blue];
             let luminance = LUMINANCE[0] * colour[0] + LUMINANCE[1] * colour[1] + LUMINANCE[2] * colour[2];
             if luminance.is_finite() {
                 *light += luminance.max(0.0);

@@ -149,7 +149,7 @@ mod tests {
     #[test]
     fn exposedness_is_the_papers() {
         let settings = FusionSettings { contrast: 0.0, saturation: 0.0, ..FusionSettings::paper() };
-        for (value, expected) in [(40.0, 0.012_090_09), (128.0, 0.999_855_84), (220.0, 0.007_194_775)] {
+        for (value, expected) in [(40.0, 0.012_090_09), (128.0, 0.999_855_8), (220.0, 0.007_194_775)] {
             let weight = flat(value / 255.0, &settings);
             assert!((weight - expected).abs() < 1e-6, "{value}: {weight}");
         }
@@ -176,5 +176,56 @@ mod tests {
             weigh(&around, &settings, &mut plain);
             assert_eq!(wide, plain);
         }
+    }
+
+    /// The worked example of fusion.json, made with OpenCV (its header names the versions): the four inner pixels, whose contrast
+    /// no border decides.
+    #[test]
+    fn weights_are_those_of_the_worked_example() {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/fixtures/reference/fusion.json");
+        let example: serde_json::Value = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
+        let example = &example["bracket_4x4"];
+        let number = |value: &serde_json::Value| value.as_f64().unwrap() as f32;
+        let frames = example["frames_rgb8"].as_array().unwrap();
+        for case in example["cases"].as_array().unwrap() {
+            let exponent = |index: usize| number(&case["exponents"][index]);
+            let settings = FusionSettings {
+                contrast: exponent(0),
+                saturation: exponent(1),
+                exposedness: exponent(2),
+                ..FusionSettings::paper()
+            };
+            for y in 1..3 {
+                let mut weights: Vec<f32> =
+                    frames.iter().flat_map(|frame| row_of_weights(frame, y, &settings)).collect();
+                normalise(&mut weights, 4, &mut [0.0; 4]);
+                for (shot, x) in (0..3).flat_map(|shot| [(shot, 1), (shot, 2)]) {
+                    let expected = number(&case["normalised_weights"][shot][y][x]);
+                    let found = weights[4 * shot + x];
+                    assert!(
+                        (found - expected).abs() < 2e-5,
+                        "{settings:?}: shot {shot} at {x}, {y}: {found} for {expected}"
+                    );
+                }
+            }
+        }
+    }
+
+    fn row_of_weights(frame: &serde_json::Value, y: usize, settings: &FusionSettings) -> [f32; 4] {
+        let channel = |y: usize, channel: usize| -> [f32; 4] {
+            std::array::from_fn(|x| frame[y][x][channel].as_f64().unwrap() as f32 / 255.0)
+        };
+        let grey_row = |y: usize| {
+            let colours = [channel(y, 0), channel(y, 1), channel(y, 2)];
+            let mut row = [0.0; 4];
+            grey([&colours[0], &colours[1], &colours[2]], &mut row);
+            row
+        };
+        let (above, middle, below) = (grey_row(y - 1), grey_row(y), grey_row(y + 1));
+        let colours = [channel(y, 0), channel(y, 1), channel(y, 2)];
+        let colours = [&colours[0][..], &colours[1], &colours[2]];
+        let mut weights = [0.0; 4];
+        weigh(&Around { above: &above, grey: &middle, below: &below, colours }, settings, &mut weights);
+        weights
     }
 }

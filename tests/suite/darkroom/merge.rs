@@ -127,8 +127,9 @@ fn with_the_papers_settings_the_fusion_is_opencvs() {
     let (ours, theirs) = (display_grey(&fused), display_grey(&read_png("opencv-mertens-1-1-1")));
     let similarity = ssim(&ours, &theirs, fused.width, 16);
     assert!(similarity >= 0.98, "SSIM {similarity}");
-    // The measure tells: a single exposure is far off.
-    assert!(ssim(&display_grey(&pictures[1]), &theirs, fused.width, 16) < 0.95);
+    // The measure tells: a single exposure is further off, the darkest far.
+    let alone = pictures.each_ref().map(|shot| ssim(&display_grey(shot), &theirs, fused.width, 16));
+    assert!(alone[0] < 0.9 && alone.iter().all(|&alone| alone < similarity), "{similarity}, alone {alone:?}");
 }
 
 #[test]
