@@ -44,7 +44,7 @@ impl ProofBench {
             let files = read_shots(job)?;
             let hashes: Vec<ContentHash> = files.iter().map(|bytes| ContentHash::of(bytes)).collect();
             let content = joined(&hashes);
-            if !self.kept.as_ref().is_some_and(|kept| kept.content == content) {
+            if self.kept.as_ref().is_none_or(|kept| kept.content != content) {
                 let light = darkroom::small_light(&files, PROOF_WIDTH).map_err(super::stages::shot_fault)?;
                 self.kept = Some(Kept { content, light, sphere_width: job.layout_width() });
             }
