@@ -1,5 +1,8 @@
 //! The hot parts, one by one: `cargo bench`. For whole-process figures against the yardstick see `benches/compare`.
 
+use enfilade::darkroom::tone::develop;
+use enfilade::darkroom::upright::{Grey, upright};
+use enfilade::darkroom::{Tone, WhiteBalance};
 use enfilade::picture::{Chroma, YccPicture};
 use enfilade::sphere::Rotation;
 use enfilade::tiles::{Encoding, Layout, Source, StillView, cut, first_light, still};
@@ -58,4 +61,32 @@ fn render_a_still(bencher: divan::Bencher<'_, '_>, width: usize) {
     let source = Source::new(picture(width));
     let view = StillView { longitude_deg: 30.0, elevation_deg: 0.0, field_of_view_deg: 90.0, width: 1200, height: 800 };
     bencher.bench_local(|| still(&source, Rotation::IDENTITY, view));
+}
+
+/// Every control of tone, from 8 bits of full chroma to 8 bits of halved chroma.
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn set_the_tone(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let half = picture(width);
+    let doubled = |plane: &[u8]| -> Vec<u8> {
+        (0..width * width / 2).map(|i| plane[i / width / 2 * (width / 2) + i % width / 2]).collect()
+    };
+    let (cb, cr) = (doubled(&half.cb), doubled(&half.cr));
+    let full = YccPicture { chroma: Chroma::Full, cb, cr, ..half };
+    let tone = Tone {
+        exposure_ev: 0.3,
+        white_balance: WhiteBalance::Light { temperature_k: 5000.0, tint: 3.0 },
+        highlights: -0.4,
+        shadows: 0.3,
+        contrast: 0.1,
+        local_contrast: 0.2,
+        saturation: 0.1,
+        sharpening: 0.3,
+    };
+    bencher.bench_local(|| develop(&full, &tone, None).ycc(Chroma::Half));
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 10)]
+fn find_the_upright(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let picture = picture(width);
+    bencher.bench_local(|| upright(&Grey::of_luma(&picture)));
 }

@@ -9,7 +9,9 @@
 //! | [`description`] | what the photographer wrote: `tour.yaml` and the places of its values |
 //! | [`tour`] | what is known: a checked [`tour::Tour`]; geometry of plan, doors and views |
 //! | [`picture`] | reading, colour and metadata of picture files |
+//! | [`darkroom`] | one file a step from shots to a finished sphere, and the recipe that orders them |
 //! | [`tiles`] | the pyramid's layout, cutting and encoding |
+//! | [`export`] | finished spheres, faces and views as files for other programs |
 //! | [`store`] | the cache of finished work |
 //! | [`workshop`] | a Tour becomes independent jobs with keys; runs what is not in the store |
 //! | [`site`] | pages, `walk.json`, and publishing them as one step |
@@ -17,7 +19,9 @@
 //! | [`cli`] | one file a command |
 
 pub mod cli;
+pub mod darkroom;
 pub mod description;
+pub mod export;
 pub mod picture;
 pub mod preview;
 pub mod problem;

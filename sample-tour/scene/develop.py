@@ -38,10 +38,13 @@ def expose(light, exposure_ev, gains):
     return light * (numpy.array(gains, numpy.float32) * numpy.float32(2.0**exposure_ev))
 
 
-def add_grain(signal, name):
-    """Sensor noise: finer in brightness than in colour, as demosaicing leaves it; the same for the same name."""
+def add_grain(signal, name, share=1.0):
+    """Sensor noise: finer in brightness than in colour, as demosaicing leaves it; the same for the same name.
+
+    A picture that was made smaller has only a `share` of it left.
+    """
     rng = numpy.random.default_rng(zlib.crc32(name.encode()))
-    sigma = numpy.sqrt(SHOT_NOISE * numpy.clip(signal, 0, 1) + READ_NOISE**2)
+    sigma = share * numpy.sqrt(SHOT_NOISE * numpy.clip(signal, 0, 1) + READ_NOISE**2)
     grey = cv2.GaussianBlur(rng.standard_normal(signal.shape[:2], dtype=numpy.float32), (0, 0), 0.55)
     colour = cv2.GaussianBlur(rng.standard_normal(signal.shape, dtype=numpy.float32), (0, 0), 0.9)
     # The blurs take away this much of a unit deviation; give it back.
@@ -72,12 +75,12 @@ def picture_style(values):
     return numpy.clip(grey[..., None] + SATURATION * (values - grey[..., None]), 0, 1)
 
 
-def develop(light, look, cast, exposure_ev, grain_name, wraps=True, plain_curve=False):
+def develop(light, look, cast, exposure_ev, grain_name, wraps=True, plain_curve=False, grain=1.0):
     """The whole road for one file; returns 8-bit RGB. Brackets take the `plain_curve` of sRGB: it can be undone."""
     gains = [own * extra for own, extra in zip(look.gains, cast)]
     degrees_per_px = 180 / light.shape[0] if wraps else FISHEYE_FIELD_DEG / light.shape[0]
     signal = expose(soften(light, wraps, degrees_per_px), look.exposure_ev + exposure_ev, gains)
-    signal = add_grain(signal, grain_name)
+    signal = add_grain(signal, grain_name, grain)
     if plain_curve:
         values = srgb(signal)
     else:

@@ -24,8 +24,6 @@ import shots  # noqa: E402
 
 JPEG_QUALITY = 91
 WRAP_PX = 64
-FEATHER_DEG = 6.0
-"""Over how many degrees the patch without tripod fades into the picture with it."""
 
 
 def read_exr(path):
@@ -54,23 +52,56 @@ def denoised(folder, wraps):
     return numpy.maximum(clean[:, pad : pad + width], 0)
 
 
-def with_patch(light, patch):
-    """Lays the nadir without the tripod into the picture with it."""
+def with_patch(light, patch, top_deg):
+    """Lays the nadir, rendered anew below `top_deg`, into a picture."""
     height = light.shape[0]
     elevation = 90 - (numpy.arange(height) + 0.5) * 180 / height
-    top = shots.PATCH_TOP_DEG - 1.0
-    share = numpy.clip((top - elevation) / FEATHER_DEG, 0, 1)
+    share = numpy.clip((top_deg - 1.0 - elevation) / shots.FEATHER_DEG, 0, 1)
     share = (share * share * (3 - 2 * share))[:, None, None].astype(numpy.float32)
     return light * (1 - share) + patch * share
 
 
+def turned(light, pitch_deg, roll_deg):
+    """What a camera at the same place sees that leans: a level sphere, turned by Rx(pitch) Ry(roll), x right, y ahead, z up."""
+    height, width = light.shape[:2]
+    longitude = (numpy.arange(width) + 0.5) * 2 * numpy.pi / width - numpy.pi
+    latitude = numpy.pi / 2 - (numpy.arange(height)[:, None] + 0.5) * numpy.pi / height
+    right = numpy.cos(latitude) * numpy.sin(longitude)
+    ahead, up = numpy.cos(latitude) * numpy.cos(longitude), numpy.broadcast_to(numpy.sin(latitude), right.shape)
+    pitch, roll = numpy.radians(pitch_deg), numpy.radians(roll_deg)
+    right, up = numpy.cos(roll) * right + numpy.sin(roll) * up, numpy.cos(roll) * up - numpy.sin(roll) * right
+    ahead, up = numpy.cos(pitch) * ahead - numpy.sin(pitch) * up, numpy.sin(pitch) * ahead + numpy.cos(pitch) * up
+    column = (numpy.arctan2(right, ahead) / (2 * numpy.pi) + 0.5) * width - 0.5
+    row = (0.5 - numpy.arcsin(numpy.clip(up, -1, 1)) / numpy.pi) * height - 0.5
+    return sampled(light, column, row)
+
+
+def sampled(light, column, row, pad=8):
+    """A sphere between its pixels. Its edges join, and beyond a pole it goes on half a turn away."""
+    half = light.shape[1] // 2
+    beyond = [numpy.roll(light[:pad][::-1], half, axis=1), light, numpy.roll(light[-pad:][::-1], half, axis=1)]
+    around = numpy.concatenate(beyond, axis=0)
+    around = numpy.ascontiguousarray(numpy.concatenate([around[:, -pad:], around, around[:, :pad]], axis=1))
+    places = [(place + pad).astype(numpy.float32) for place in (column, row)]
+    return numpy.maximum(cv2.remap(around, *places, cv2.INTER_LANCZOS4), 0)
+
+
+def reduced(light, width, height):
+    """The same light with fewer pixels, each the mean of what it replaces."""
+    return cv2.resize(light, (width, height), interpolation=cv2.INTER_AREA)
+
+
 def light_of(radiance, renders):
-    """The finished linear light of one radiance."""
-    light = denoised(os.path.join(renders, radiance.name), wraps=radiance.lens == "sphere")
-    if radiance.is_patch:
-        whole = shots.Radiance(radiance.station)
-        light = with_patch(denoised(os.path.join(renders, whole.name), wraps=True), light)
-    return light
+    """The finished linear light of one radiance. A patch may be smaller than the picture it is laid into, which then shrinks."""
+    own = denoised(os.path.join(renders, radiance.name), wraps=radiance.lens == "sphere") if radiance.is_rendered else None
+    if radiance.rests_on is None:
+        return own
+    light = light_of(radiance.rests_on, renders)
+    if own is not None:
+        light = reduced(light, own.shape[1], own.shape[0])
+    if radiance.is_tilted:
+        light = turned(light, radiance.pitch_deg, radiance.roll_deg)
+    return light if own is None else with_patch(light, own, radiance.patch_top_deg)
 
 
 def beside(circles):
@@ -85,6 +116,20 @@ def files_of(shot):
     return [(f"{shot.name}-{number + 1}.jpg", ev) for number, ev in enumerate(shot.exposures_ev)]
 
 
+def developed(light, shot, name, ev, side=0, grain=1.0):
+    """One frame of a shot as 8-bit RGB. Twins with and without the tripod have the same grain, so that only the tripod differs."""
+    return develop.develop(
+        light,
+        shots.look(shot.station),
+        shot.cast,
+        shot.metered_ev + ev,
+        f"{name.replace('-without-tripod', '')} {side}",
+        wraps=shot.radiance[0].lens == "sphere",
+        plain_curve=shot.is_bracket,
+        grain=grain,
+    )
+
+
 def encoded(pixels, shot, number, ev):
     """A JPEG with the metadata that the camera would write."""
     height, width = pixels.shape[:2]
@@ -94,26 +139,21 @@ def encoded(pixels, shot, number, ev):
     exposure = shot.shutter_s * 2.0**ev
     # The frames of a burst share the second; only their sub-seconds tell them apart.
     segments = [metadata.exif(shot.taken, (120 + 310 * number) % 1000, exposure, shot.iso, bias, width, height)]
-    if shot.radiance[0].lens == "sphere":
-        segments.append(metadata.gpano(width, height))
+    seen = shot.radiance[0]
+    if seen.lens == "sphere":
+        pose = (seen.pitch_deg, seen.roll_deg) if seen.is_tilted else (None, None)
+        segments.append(metadata.gpano(width, height, None, *pose))
     return metadata.with_segments(buffer.getvalue(), segments)
 
 
 def finish(shot, renders, to, linear=None):
     """Writes every frame of a shot, and its linear light where asked."""
-    sphere = shot.radiance[0].lens == "sphere"
     lights = [light_of(radiance, renders) for radiance in shot.radiance]
     if linear:
         write_exr(linear, beside(lights))
-    look = shots.LOOKS[shot.station]
     os.makedirs(to, exist_ok=True)
     for number, (name, ev) in enumerate(files_of(shot)):
-        frames = [
-            develop.develop(
-                light, look, shot.cast, shot.metered_ev + ev, f"{name} {side}", wraps=sphere, plain_curve=shot.is_bracket
-            )
-            for side, light in enumerate(lights)
-        ]
+        frames = [developed(light, shot, name, ev, side) for side, light in enumerate(lights)]
         path = os.path.join(to, name)
         with open(path, "wb") as file:
             file.write(encoded(beside(frames), shot, number, ev))

@@ -256,8 +256,8 @@ def _stairs(palette):
     flight.ball((east + 0.012, 3.86, 0.95), 0.018, palette.brass)
     flight.box((west, end, 0.0), (east - 0.035, end + 0.02, UPPER_FLOOR_M - 0.30), palette.white_paint)
     # The newel, spindles and handrail of the open lower half.
-    flight.box((east - 0.075, start - 0.10, 0.0), (east + 0.005, start - 0.02, 1.16), palette.white_paint, 0.008)
-    flight.box((east - 0.085, start - 0.11, 1.16), (east + 0.015, start - 0.01, 1.185), palette.oak_y, 0.008)
+    flight.box((east - 0.075, start - 0.080, 0.0), (east + 0.005, start + 0.001, 1.16), palette.white_paint, 0.008)
+    flight.box((east - 0.085, start - 0.090, 1.16), (east + 0.015, start + 0.011, 1.185), palette.oak_y, 0.008)
     rail_end = WELL_SOUTH + 0.55
     for number in range(5):
         for part in (0.055, 0.17):

@@ -1,16 +1,16 @@
 """Painted pictures for the walls, made with NumPy and Pillow: invented people (something to blur), views, leaves.
 
 Every picture is drawn from a seed and is the same on every run.
+
+    python3 paintings.py miller 11 --to ../notes/miller.jpg     a portrait as a file, without Blender
 """
 
+import argparse
 import os
 import tempfile
 
-import bpy
 import numpy
 from PIL import Image, ImageDraw, ImageFilter
-
-import surfaces
 
 
 def _canvas(width, height, top, bottom):
@@ -250,7 +250,11 @@ def leaves(seed):
 
 
 def material(name, image, roughness=0.55):
-    """Hands a drawn picture to Blender and makes a material of it."""
+    """Hands a drawn picture to Blender, which only this needs, and makes a material of it."""
+    import bpy
+
+    import surfaces
+
     folder = tempfile.mkdtemp(prefix="larkmere-")
     path = os.path.join(folder, "picture.png")
     image.save(path)
@@ -259,3 +263,17 @@ def material(name, image, roughness=0.55):
     os.remove(path)
     os.rmdir(folder)
     return surfaces.painted(name, loaded, roughness)
+
+
+def main():
+    """Command line."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("sitter", choices=SITTERS)
+    parser.add_argument("seed", type=int)
+    parser.add_argument("--to", required=True)
+    wanted = parser.parse_args()
+    portrait(wanted.sitter, wanted.seed).save(wanted.to, quality=88, optimize=True)
+
+
+if __name__ == "__main__":
+    main()

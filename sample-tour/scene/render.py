@@ -16,12 +16,14 @@ sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import bpy  # noqa: E402
 
 import cameras  # noqa: E402
+import floors  # noqa: E402
 import garden  # noqa: E402
 import house  # noqa: E402
 import joinery  # noqa: E402
 import lights  # noqa: E402
 import rooms  # noqa: E402
 import shell  # noqa: E402
+import shots  # noqa: E402
 import tripod  # noqa: E402
 from materials import Palette  # noqa: E402
 
@@ -31,7 +33,9 @@ SEED = 7
 def arguments():
     """What stands after `--`."""
     parser = argparse.ArgumentParser(prog="render.py", description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--station", required=True, choices=[station.id for station in house.STATIONS])
+    place = parser.add_mutually_exclusive_group(required=True)
+    place.add_argument("--station", choices=[station.id for station in house.STATIONS])
+    place.add_argument("--floor", choices=shots.FLOORS, help="a bare room with that floor instead of the house")
     parser.add_argument("--lens", default="sphere", choices=["sphere", "front", "back"])
     parser.add_argument("--without-tripod", action="store_true")
     parser.add_argument("--pitch", type=float, default=0.0, help="degrees, + lifts the lens")
@@ -46,9 +50,7 @@ def arguments():
 
 
 def build_scene():
-    """The whole house, the same on every run."""
-    random.seed(SEED)
-    bpy.ops.wm.read_factory_settings(use_empty=True)
+    """The whole house."""
     palette = Palette()
     shell.build(palette)
     joinery.build(palette)
@@ -102,12 +104,18 @@ def main():
     """Builds, places the camera, renders."""
     wanted = arguments()
     started = time.time()
-    palette = build_scene()
-    station = house.station(wanted.station)
-    attitude = cameras.stand(station, wanted.pitch, wanted.roll)
+    random.seed(SEED)  # the same house on every run
+    bpy.ops.wm.read_factory_settings(use_empty=True)
+    if wanted.floor:
+        palette, attitude = Palette(), floors.attitude()
+        floors.build(wanted.floor)
+    else:
+        palette = build_scene()
+        station = house.station(wanted.station)
+        attitude = cameras.stand(station, wanted.pitch, wanted.roll)
+        lights.switch_off_unseen(station.room)
     if not wanted.without_tripod:
         tripod.put(palette, attitude)
-    lights.switch_off_unseen(station.room)
     cameras.place(attitude, wanted.lens)
     side = wanted.width // 2
     set_up_cycles(wanted.width if wanted.lens == "sphere" else side, side, wanted.samples, wanted.threads)

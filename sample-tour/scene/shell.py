@@ -208,8 +208,8 @@ def _upper_floors(palette):
     _plate("bedroom floor", bedroom.west - half, 0.0, bedroom.east, DEPTH, UPPER_FLOOR_M, palette.upper_floor)
     edge = Piece("stair well lining")
     low, high = CEILING_M - 0.02, UPPER_FLOOR_M - 0.001
-    edge.box((WELL_EAST - 0.02, WELL_SOUTH, low), (WELL_EAST + 0.001, STAIRS.top - 0.02, high), palette.white_paint, 0.003)
-    edge.box((hall.west, WELL_SOUTH - 0.001, low), (WELL_EAST, WELL_SOUTH + 0.019, high), palette.white_paint, 0.003)
+    edge.box((WELL_EAST - 0.02, WELL_SOUTH + 0.019, low), (WELL_EAST + 0.001, STAIRS.top - 0.02, high), palette.white_paint, 0.003)
+    edge.box((hall.west, WELL_SOUTH - 0.001, low), (WELL_EAST + 0.001, WELL_SOUTH + 0.019, high), palette.white_paint, 0.003)
     edge.put()
     for room in (ROOMS["landing"], bedroom, *CLOSED_ROOMS):
         _plate(f"{room.id} ceiling", room.west, 0.0, room.east, DEPTH, EAVES_M, palette.ceiling)

@@ -4,6 +4,7 @@ A *shot* is one file (or one bracket of files) in `shots/`. Several shots may be
 the rendered linear light, so that the darkened bedroom and the plain one are the same picture. Pure data.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 FISHEYE_FIELD_DEG = 200.0
@@ -11,12 +12,16 @@ PUPIL_DISTANCE_M = 0.025
 """Between the two entrance pupils of the pair: what gives near things their parallax at the seam."""
 
 PATCH_TOP_DEG = -38.0
-"""Without its tripod a picture differs only near the nadir: only what lies below this elevation is rendered again."""
+"""Without its tripod a picture differs only near the nadir, shadow included: only what lies below this is rendered again."""
+TRIPOD_REACH_DEG = 16.0
+"""How far from the nadir the tripod itself is seen."""
+FEATHER_DEG = 6.0
+"""Over how many degrees a patch fades into the picture that it is laid into."""
 
 
 @dataclass(frozen=True)
 class Radiance:
-    """What Blender has to render: one linear picture."""
+    """What Blender has to render: one linear picture. `station` is a station of the house, or `floor:` and a kind of floor."""
 
     station: str
     lens: str = "sphere"
@@ -27,19 +32,47 @@ class Radiance:
     @property
     def name(self):
         """The name of its folder of EXR files."""
-        parts = [self.station]
+        parts = [self.station.replace(":", "-")]
         if self.lens != "sphere":
             parts.append(self.lens)
-        if self.pitch_deg or self.roll_deg:
-            parts.append("tilted")
+        if self.is_tilted:
+            parts.append(f"tilted{self.pitch_deg:+g}{self.roll_deg:+g}")
         if not self.tripod:
             parts.append("without-tripod")
         return "-".join(parts)
 
     @property
-    def is_patch(self):
-        """Whether only the lowest rows are rendered, to be laid into the picture with the tripod."""
-        return not self.tripod and self.lens == "sphere" and not (self.pitch_deg or self.roll_deg)
+    def rests_on(self):
+        """The picture from which this one is made: by laying a patch into it, by turning it, or both."""
+        if self.lens != "sphere":
+            return None
+        if self.is_tilted:
+            return replace(self, pitch_deg=0.0, roll_deg=0.0)
+        return None if self.tripod else replace(self, tripod=True)
+
+    @property
+    def is_rendered(self):
+        """Whether Blender has anything to do for it. A level picture without its tripod needs only to be turned."""
+        return not self.is_tilted or self.tripod or self.lens != "sphere"
+
+    @property
+    def patch_top_deg(self):
+        """Where only the lowest rows are rendered: below which elevation."""
+        if not self.is_tilted:
+            return PATCH_TOP_DEG
+        pitch, roll = math.radians(self.pitch_deg), math.radians(self.roll_deg)
+        lean_deg = math.degrees(math.acos(math.cos(pitch) * math.cos(roll)))
+        return max(-90 + lean_deg + TRIPOD_REACH_DEG + FEATHER_DEG, -75.0)
+
+    @property
+    def is_floor(self):
+        """Whether it is the bare room instead of the house."""
+        return self.station.startswith("floor:")
+
+    @property
+    def is_tilted(self):
+        """Whether the camera leaned."""
+        return bool(self.pitch_deg or self.roll_deg)
 
 
 @dataclass(frozen=True)
@@ -134,6 +167,49 @@ SHOTS = (
         replace(shot, name=f"{shot.name}-without-tripod", radiance=(replace(shot.radiance[0], tripod=False),)) for shot in _PLAIN
     )
 )
+
+
+FLOORS = (
+    "oak-boards",
+    "walnut-boards",
+    "wide-pine-boards",
+    "quarry-tiles",
+    "small-mosaic",
+    "chequered-tiles",
+    "flagstones",
+    "brick-paving",
+    "cobbles",
+    "gravel",
+    "terrazzo",
+    "lawn",
+    "carpet",
+    "lozenge-rug",
+    "striped-rug",
+    "checked-rug",
+    "polished-concrete",
+)
+"""Kinds of floor for the bare room of `floors.py`, each rendered with the tripod and without."""
+
+
+def tilted(plain, pitch_deg, roll_deg):
+    """A plain shot as a camera that leaned would have taken it: with its name, its tilt and what it saw."""
+    return replace(
+        plain,
+        name=f"{plain.name}-tilted{pitch_deg:+g}{roll_deg:+g}",
+        radiance=tuple(replace(seen, pitch_deg=pitch_deg, roll_deg=roll_deg) for seen in plain.radiance),
+    )
+
+
+def floor_shots(floor):
+    """Two shots of the bare room with that floor: with the tripod, and without."""
+    seen = Radiance(f"floor:{floor}")
+    plain = Shot(f"floor-{floor}", (seen,), "2026-05-18 12:00:00")
+    return plain, replace(plain, name=f"{plain.name}-without-tripod", radiance=(replace(seen, tripod=False),))
+
+
+def look(station):
+    """How a station is developed; the bare rooms all alike."""
+    return LOOKS.get(station, Look(0.6))
 
 
 def shot(name):

@@ -19,6 +19,13 @@
 //!                   "about": null,
 //!                   "station": "hall" } ] }
 //! ```
+//! `enfilade export --json`:
+//! ```json
+//! { "files": ["finished/hall.jpg", "finished/kitchen.jpg"],
+//!   "problems": [] }
+//! ```
+//! `files` is null where the export failed; what was written before stays.
+//!
 //! `severity` is `error` or `warning`. Lines, columns and lengths count characters, lines and columns from 1; `file`, `line`,
 //! `column` and `length` are null where a problem stands in no file, `length` is 0 where only a point is known. `about` is
 //! the picture or drawing that the problem is about, `station` a room, or room and station as `room/station`; both may be
@@ -28,7 +35,7 @@ use crate::problem::{Problem, Problems, Severity};
 use crate::site::Published;
 use serde::Serialize;
 use std::borrow::Cow;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What a build came to.
 #[derive(Serialize)]
@@ -95,6 +102,18 @@ pub(super) fn build(built: Option<Built>, problems: &Problems) -> String {
         files: built.map(|built| built.files),
         problems: all(problems),
     })
+}
+
+#[derive(Serialize)]
+struct ExportResult<'a> {
+    files: Option<Vec<Cow<'a, str>>>,
+    problems: Vec<JsonProblem<'a>>,
+}
+
+/// The result of `export`; `written` is `None` where it failed.
+pub(super) fn export(written: Option<&[PathBuf]>, problems: &Problems) -> String {
+    let files = written.map(|written| written.iter().map(|path| path.to_string_lossy()).collect());
+    line(&ExportResult { files, problems: all(problems) })
 }
 
 /// The result of `check`.

@@ -5,6 +5,7 @@
 mod build;
 mod check;
 mod draw;
+mod export;
 mod json;
 mod open_files;
 mod preview;
@@ -38,6 +39,7 @@ Examples:
   enfilade check              Look for mistakes in ./tour.yaml and its pictures
   enfilade preview            Look at the walkthrough while you work on it
   enfilade build --to public  Make the walkthrough in the folder \"public\"
+  enfilade export --to out    Write the finished pictures as files
 
 Exit status: 0 done, 1 the work failed, 2 wrong usage.";
 
@@ -46,6 +48,7 @@ enum Command {
     Build(build::Build),
     Preview(preview::Preview),
     Check(check::Check),
+    Export(export::Export),
 }
 
 /// Runs one command line. 0 done, 1 the work failed, 2 wrong usage.
@@ -65,6 +68,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
         Command::Build(build) => build.run(),
         Command::Preview(preview) => preview.run(),
         Command::Check(check) => check.run(),
+        Command::Export(export) => export.run(),
     };
     match ended {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

@@ -68,12 +68,14 @@ pub struct Defaults {
     pub tilt: Tilt,
     /// Lens above the floor in metres, 0.2 to 5; default 1.6.
     pub camera_height: f64,
+    /// How light, warm, strong and crisp pictures are; default as they came.
+    pub tone: Tone,
 }
 
 impl Default for Defaults {
     fn default() -> Self {
         // Eye level is common practice, no source; 85 without full colour is where artefacts vanish at viewing size.
-        Defaults { quality: 85, full_colour: false, tilt: Tilt::default(), camera_height: 1.6 }
+        Defaults { quality: 85, full_colour: false, tilt: Tilt::default(), camera_height: 1.6, tone: Tone::default() }
     }
 }
 
@@ -132,7 +134,7 @@ pub struct Room {
     /// Ways between the stations of this room; default from each station to the next.
     #[serde(default)]
     pub steps: Option<Vec<Placed<Step>>>,
-    /// The picture's file, from the tour's folder; required without `stations`.
+    /// The picture's file, from the tour's folder, or a list of exposures to merge; required without `stations`.
     #[serde(default)]
     pub shots: Option<Placed<Shots>>,
     /// Where the picture's centre column faces, degrees clockwise from north, 0 to 360; default worked out or unknown.
@@ -147,6 +149,9 @@ pub struct Room {
     /// How the camera leaned; default as `defaults` says.
     #[serde(default)]
     pub tilt: Option<Tilt>,
+    /// How light, warm, strong and crisp the picture is; each key default as `defaults` says.
+    #[serde(default)]
+    pub tone: Tone,
     /// JPEG quality of the tiles, a whole number 1 to 100; default as `defaults` says.
     #[serde(default)]
     pub quality: Option<u8>,
@@ -167,7 +172,7 @@ pub struct Room {
 pub struct Station {
     /// Lower-case letters, digits and single hyphens, unique in its room; required.
     pub id: Placed<String>,
-    /// The picture's file, from the tour's folder; required.
+    /// The picture's file, from the tour's folder, or a list of exposures to merge; required.
     pub shots: Placed<Shots>,
     /// Where the picture's centre column faces, degrees clockwise from north, 0 to 360; default worked out or unknown.
     #[serde(default)]
@@ -181,6 +186,9 @@ pub struct Station {
     /// How the camera leaned; default as `defaults` says.
     #[serde(default)]
     pub tilt: Option<Tilt>,
+    /// How light, warm, strong and crisp the picture is; each key default as `defaults` says.
+    #[serde(default)]
+    pub tone: Tone,
     /// JPEG quality of the tiles, a whole number 1 to 100; default as `defaults` says.
     #[serde(default)]
     pub quality: Option<u8>,
@@ -195,13 +203,13 @@ pub struct Station {
     pub notes: Vec<Placed<Note>>,
 }
 
-/// The shots of one station: a file, or a list of exactly one file until brackets are merged.
+/// The shots of one station: a file, or a list of files that show the same view at different exposures.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(untagged)]
 pub enum Shots {
     /// `shots: hall.jpg`
     One(Placed<String>),
-    /// `shots: [hall.jpg]`
+    /// `shots: [hall-1.jpg, hall-2.jpg, hall-3.jpg]`
     List(Vec<Placed<String>>),
 }
 
@@ -245,6 +253,8 @@ pub enum NamedTilt {
     None,
     /// As the file's own pose fields say.
     FromFile,
+    /// As the picture's own vertical lines say.
+    Auto,
 }
 
 /// A tilt in degrees, as GPano's pose fields count.
@@ -257,6 +267,66 @@ pub struct TiltAngles {
     /// Degrees that the camera's right side was lowered by, −180 to 180; default 0.
     #[serde(default)]
     pub roll: f64,
+}
+
+/// How light, warm, strong and crisp a picture is.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(default, rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Tone {
+    /// Stops, −5 to 5: each one more doubles the light; default 0.
+    pub exposure: Option<f64>,
+    /// What counts as neutral: `as-shot`, `auto`, the light's colour or a grey spot; default `as-shot`.
+    pub white_balance: Option<WhiteBalance>,
+    /// Bright parts darker or brighter, −1 to 1; default 0.
+    pub highlights: Option<f64>,
+    /// Dark parts darker or brighter, −1 to 1; default 0.
+    pub shadows: Option<f64>,
+    /// Light and dark closer together or further apart, −1 to 1; default 0.
+    pub contrast: Option<f64>,
+    /// The same within small surroundings, −1 to 1; default 0.
+    pub local_contrast: Option<f64>,
+    /// Weaker or stronger colours, −1 (grey) to 1; default 0.
+    pub saturation: Option<f64>,
+    /// Finest detail crisper, 0 to 1; default 0.
+    pub sharpening: Option<f64>,
+    /// A neighbouring room, or room/station, whose look is taken over, as seen through the doorway; default none.
+    #[serde(rename = "match")]
+    pub like: Option<Placed<String>>,
+}
+
+/// What counts as neutral.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(untagged)]
+pub enum WhiteBalance {
+    /// By name.
+    Named(NamedWhiteBalance),
+    /// By measure.
+    Measured(MeasuredWhiteBalance),
+}
+
+/// A white balance that has a name.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NamedWhiteBalance {
+    /// As the camera saw it.
+    AsShot,
+    /// Worked out from the picture.
+    Auto,
+}
+
+/// A white balance by the colour of the light, or by something that is grey in truth.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct MeasuredWhiteBalance {
+    /// Colour temperature in kelvin of the light that is to look white, 2000 to 25000; 6504 changes nothing.
+    #[serde(default)]
+    pub temperature: Option<f64>,
+    /// How much greener (above 0) or more purple (below 0) than daylight that light is, −50 to 50; default 0.
+    #[serde(default)]
+    pub tint: Option<f64>,
+    /// A spot that is grey in truth, `[longitude, latitude]` in the picture's own frame, degrees.
+    #[serde(default)]
+    pub neutral: Option<Pair>,
 }
 
 /// A direction: either `spot`, or `heading` with or without `elevation`.

@@ -1,4 +1,4 @@
-//! From a file's bytes to planar Y'CbCr, by the shortest road.
+//! From a file's bytes to planar Y'CbCr or linear light, by the shortest road.
 //!
 //! The usual shot is a JPEG of a whole sphere, upright, in sRGB: its samples are Y'CbCr already and are only sorted
 //! into planes. Everything else goes row by row through RGB, so that nothing but the file's own samples and the planes
@@ -7,8 +7,10 @@
 use super::contain::contained;
 use super::exif::Orientation;
 use super::facts::{self, Facts};
+use super::light::{LightRows, ToLight};
+use super::linear::{LinearPicture, LinearRows, empty_row};
 use super::profile::Conversion;
-use super::rows::{Depth, Kind, Rows, Samples};
+use super::rows::{Colours, Depth, Kind, Rows, Samples};
 use super::ycc::YccWriter;
 use super::{Chroma, Format, Header, PictureError, YccPicture, header, jpeg, ycc};
 use image::codecs::webp::WebPDecoder;
@@ -17,23 +19,74 @@ use std::io::Cursor;
 
 /// See [`super::decode()`].
 pub(super) fn decode(bytes: &[u8], chroma: Chroma) -> Result<YccPicture, PictureError> {
-    let length = bytes.len() as u64;
-    let facts = Facts::read(Cursor::new(bytes), length)?;
-    let (header, conversion) = header::judge(&facts, length)?;
-    let read = contained(|| samples(bytes, facts.format)).unwrap_or_else(|| Err(confused(facts.format)));
-    let samples = read?;
-    let pixels = facts.pixels() as usize;
-    if samples.bytes.len() != pixels * samples.bytes_per_pixel() {
-        return Err(confused(facts.format));
+    Ok(Decoded::read(bytes)?.into_ycc(chroma))
+}
+
+/// See [`super::open_linear()`].
+pub(super) fn open_linear(bytes: &[u8]) -> Result<Box<dyn LinearRows + Send>, PictureError> {
+    let decoded = Decoded::read(bytes)?;
+    if decoded.samples.depth == Depth::Eight && decoded.conversion.is_none() {
+        return Ok(Box::new(decoded.into_ycc(Chroma::Full)));
     }
-    let (width, height) = (facts.width as usize, facts.height as usize);
-    let upright = facts.orientation == Orientation::TopLeft && header.sphere.is_whole((header.width, header.height));
-    if samples.kind == Kind::Ycc && upright && conversion.is_none() {
-        return Ok(ycc::split(samples.bytes, (width, height), chroma));
+    Ok(Box::new(decoded.into_light()))
+}
+
+/// A file's samples and what is known about them.
+struct Decoded {
+    header: Header,
+    samples: Samples,
+    /// Columns and rows of the file, before orientation.
+    size: (usize, usize),
+    orientation: Orientation,
+    conversion: Option<Conversion>,
+}
+
+impl Decoded {
+    fn read(bytes: &[u8]) -> Result<Decoded, PictureError> {
+        let length = bytes.len() as u64;
+        let facts = Facts::read(Cursor::new(bytes), length)?;
+        let (header, conversion) = header::judge(&facts, length)?;
+        let read = contained(|| samples(bytes, facts.format)).unwrap_or_else(|| Err(confused(facts.format)));
+        let samples = read?;
+        if samples.bytes.len() != facts.pixels() as usize * samples.bytes_per_pixel() {
+            return Err(confused(facts.format));
+        }
+        let size = (facts.width as usize, facts.height as usize);
+        Ok(Decoded { header, samples, size, orientation: facts.orientation, conversion })
     }
-    let to_srgb = conversion.map(Conversion::prepare);
-    let rows = Rows::new(samples, (width, height), facts.orientation, to_srgb);
-    Ok(through_rgb(&header, rows, chroma))
+
+    fn into_ycc(self, chroma: Chroma) -> YccPicture {
+        let Decoded { header, samples, size, orientation, conversion } = self;
+        let upright = orientation == Orientation::TopLeft && header.sphere.is_whole((header.width, header.height));
+        if samples.kind == Kind::Ycc && upright && conversion.is_none() {
+            return ycc::split(samples.bytes, size, chroma);
+        }
+        let colours = match (samples.depth, conversion) {
+            (Depth::Float, conversion) => Colours::FromLight(ToLight::new(conversion.as_ref(), &header.profile)),
+            (_, Some(conversion)) => Colours::Converted(conversion.prepare()),
+            (_, None) => Colours::AsTheyAre,
+        };
+        through_rgb(&header, Rows::new(samples, size, orientation, colours), chroma)
+    }
+
+    fn into_light(self) -> LinearPicture {
+        let Decoded { header, samples, size, orientation, conversion } = self;
+        let to_light = ToLight::new(conversion.as_ref(), &header.profile);
+        through_light(&header, LightRows::new(samples, size, orientation, to_light))
+    }
+}
+
+/// Every row as linear light, kept as half floats.
+fn through_light(header: &Header, mut rows: LightRows) -> LinearPicture {
+    let frame = header.sphere;
+    let width = frame.full_width as usize;
+    let mut picture = LinearPicture::black(width, frame.full_height as usize);
+    let mut row = empty_row(width);
+    for y in 0..frame.full_height {
+        frame.lay_light((header.width, header.height), y, &mut row, |part_y, part| rows.read(part_y, part));
+        picture.set_row(y as usize, &mut row);
+    }
+    picture
 }
 
 /// Every row through RGB, two at a time as 4:2:0 wants them.
@@ -74,6 +127,8 @@ fn read(decoder: impl ImageDecoder, format: Format) -> Result<Samples, PictureEr
         ColorType::La16 => (Kind::GreyAlpha, Depth::Sixteen),
         ColorType::Rgb16 => (Kind::Rgb, Depth::Sixteen),
         ColorType::Rgba16 => (Kind::RgbAlpha, Depth::Sixteen),
+        ColorType::Rgb32F => (Kind::Rgb, Depth::Float),
+        ColorType::Rgba32F => (Kind::RgbAlpha, Depth::Float),
         other => return Err(PictureError::Unsupported { format, what: format!("samples of kind {other:?}") }),
     };
     let mut bytes = vec![0; decoder.total_bytes() as usize];
@@ -116,7 +171,7 @@ mod tests {
         for chroma in [Chroma::Full, Chroma::Half] {
             let fast = ycc::split(bytes.clone(), (width, height), chroma);
             let samples = Samples { kind: Kind::Ycc, depth: Depth::Eight, bytes: bytes.clone() };
-            let rows = Rows::new(samples, (width, height), Orientation::TopLeft, None);
+            let rows = Rows::new(samples, (width, height), Orientation::TopLeft, Colours::AsTheyAre);
             let general = through_rgb(&header, rows, chroma);
             for (fast, general) in [(&fast.y, &general.y), (&fast.cb, &general.cb), (&fast.cr, &general.cr)] {
                 assert_eq!(fast.len(), general.len());

@@ -21,6 +21,13 @@ pub(super) struct Walk {
     pub step: isize,
 }
 
+impl Walk {
+    /// Their indices, without end: the row's own length says where to stop.
+    pub fn pixels(self) -> impl Iterator<Item = usize> {
+        (0..).map(move |x: isize| (self.first as isize + x * self.step) as usize)
+    }
+}
+
 impl Orientation {
     /// From a tag's value; anything outside 1..=8 counts as "as it is".
     pub fn from_tag(value: u8) -> Self {

@@ -18,7 +18,7 @@ pub(super) struct Facts {
     pub width: u32,
     /// Rows of the file, before orientation.
     pub height: u32,
-    /// 1 to 16.
+    /// 1 to 16, or 32 for floating point.
     pub bits_per_channel: u8,
     /// Grey or colour, with or without alpha: 1 to 4.
     pub channels: u8,
@@ -138,13 +138,8 @@ fn read_tiff(reader: impl BufRead + Seek, bytes: u64) -> Result<Facts, PictureEr
     // The decoder's own limits: a megabyte for a tag.
     let mut decoder = TiffDecoder::new(reader).map_err(|error| PictureError::from_image(error, format))?;
     let (width, height) = decoder.dimensions();
-    match decoder.original_color_type() {
-        ExtendedColorType::Cmyk8 | ExtendedColorType::Cmyk16 => return Err(PictureError::Cmyk { format }),
-        ExtendedColorType::Rgb32F | ExtendedColorType::Rgba32F => {
-            let what = "floating-point samples".to_owned();
-            return Err(PictureError::Unsupported { format, what });
-        }
-        _ => {}
+    if matches!(decoder.original_color_type(), ExtendedColorType::Cmyk8 | ExtendedColorType::Cmyk16) {
+        return Err(PictureError::Cmyk { format });
     }
     let (bits, channels) = stored_depth(decoder.original_color_type(), decoder.color_type());
     let orientation = decoder.orientation().map_err(|error| PictureError::from_image(error, format))?;

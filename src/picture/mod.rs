@@ -2,35 +2,44 @@
 //!
 //! [`read_header`] looks at headers alone; [`decode()`] gives the sphere. Both judge a file by the same rules:
 //!
-//! * JPEG (baseline and progressive), PNG and TIFF of 8 or 16 bits, WebP; recognised by content.
+//! * JPEG (baseline and progressive), PNG and TIFF of 8 or 16 bits, WebP, TIFF in RGB of 32-bit floating point (taken
+//!   as linear light, in sRGB's primaries where no profile says otherwise); recognised by content.
 //! * EXIF orientation is applied before anything else is asked; an embedded profile is honoured; transparency and what
 //!   lies outside a part of a sphere show mid grey. Of an animation or a file of several pages only a TIFF's first
 //!   page is taken; PNG's `gAMA` and `cHRM` are not looked at.
 //! * No file makes more memory be set aside than it gives evidence for: every format's best compression sets a fewest
 //!   number of bytes for a number of pixels, and a file that has fewer is refused before any pixel is decoded.
 
+mod bitmap;
 mod contain;
 mod decode;
 mod error;
 mod exif;
+mod exposure;
 mod facts;
 mod format;
 mod gpano;
 mod header;
 mod jpeg;
+mod light;
+pub mod linear;
 mod place;
 mod profile;
 mod rows;
 mod shaper;
 mod webp;
 mod ycc;
+mod ycc_light;
 
+pub use bitmap::Bitmap;
 pub use error::PictureError;
+pub use exposure::{Exposure, read_exposure};
 pub use format::Format;
 pub use profile::ProfileKind;
-pub use ycc::{Chroma, YccPicture};
+pub use ycc::{Chroma, Rgb8Rows, YccPicture};
 
 use crate::sphere::Heading;
+use linear::LinearRows;
 use std::fs::File;
 use std::io::BufReader;
 use std::path::Path;
@@ -51,7 +60,7 @@ pub struct Header {
     pub height: u32,
     /// 1 grey, 2 grey with transparency, 3 colour, 4 colour with transparency.
     pub channels: u8,
-    /// 1 to 16.
+    /// 1 to 16, or 32 for floating point.
     pub bits_per_channel: u8,
     /// What the file says of its colours.
     pub profile: ProfileKind,
@@ -106,4 +115,18 @@ pub fn read_header_from(bytes: &[u8]) -> Result<Header, PictureError> {
 /// As [`read_header`], and damaged or truncated pixel data.
 pub fn decode(bytes: &[u8], chroma: Chroma) -> Result<YccPicture, PictureError> {
     decode::decode(bytes, chroma)
+}
+
+/// Opens a whole equirectangular picture from a file's bytes as linear light: orientation applied, a partial sphere
+/// placed and the rest filled plainly, as [`decode()`] does.
+///
+/// What has 8 bits and sRGB's colours is kept as the [`YccPicture`] of full chroma that it is. Everything else becomes a
+/// [`linear::LinearPicture`] without ever being narrowed to 8 bits or to sRGB's primaries: 16-bit samples, floating point
+/// (numbers above 1 and below 0 are kept), and every profile that is not sRGB in effect. A profile of curves goes through
+/// its matrix, and colours beyond BT.2020 keep their negative channel; one of tables goes through 16 bits in BT.2020's primaries.
+///
+/// # Errors
+/// As [`decode()`].
+pub fn open_linear(bytes: &[u8]) -> Result<Box<dyn LinearRows + Send>, PictureError> {
+    decode::open_linear(bytes)
 }

@@ -1,9 +1,9 @@
-//! From a picture's own colours to sRGB, by its embedded ICC profile.
+//! From a picture's own colours to sRGB or to light, by its embedded ICC profile.
 //!
 //! Profiles of the usual kind (three curves and a matrix, or one curve for grey) are computed here from the parsed
 //! profile with plain arithmetic, so that every machine gets the same bytes; the rare profiles with look-up tables go
-//! through the colour-management crate. Either way relative colorimetric: white stays white, and colours outside
-//! sRGB are clipped.
+//! through the colour-management crate. Either way relative colorimetric: white stays white. On the way to sRGB, colours
+//! outside it are clipped.
 
 use super::contain;
 use super::shaper::{Curves, Shaper};
@@ -28,7 +28,11 @@ pub enum ProfileKind {
 /// A way from a picture's colours to sRGB that changes them.
 pub(super) enum Conversion {
     Curves(Box<Curves>),
-    Lookup(Arc<Transform16BitExecutor>),
+    Lookup {
+        to_srgb: Arc<Transform16BitExecutor>,
+        /// To the primaries of BT.2020 with sRGB's curve.
+        to_wide: Arc<Transform16BitExecutor>,
+    },
 }
 
 /// Understands a profile. No conversion where none is needed or none is possible.
@@ -54,6 +58,14 @@ fn read_usable(bytes: &[u8]) -> Result<(String, Conversion), String> {
     Ok((description(&profile), conversion))
 }
 
+/// The primaries of BT.2020 with sRGB's curve, whose steps of 16 bits are fine enough everywhere.
+fn wide() -> ColorProfile {
+    let (mut wide, srgb) = (ColorProfile::new_bt2020(), ColorProfile::new_srgb());
+    (wide.red_trc, wide.green_trc, wide.blue_trc) = (srgb.red_trc, srgb.green_trc, srgb.blue_trc);
+    wide.cicp = None;
+    wide
+}
+
 /// ICC.1 section 8.3: where there are tables, they come before the matrix.
 fn has_tables(profile: &ColorProfile) -> bool {
     profile.lut_a_to_b_perceptual.is_some() || profile.lut_a_to_b_colorimetric.is_some()
@@ -74,10 +86,11 @@ impl Conversion {
     fn lookup(profile: &ColorProfile) -> Result<Conversion, String> {
         let options =
             TransformOptions { rendering_intent: RenderingIntent::RelativeColorimetric, ..TransformOptions::default() };
-        profile
-            .create_transform_16bit(Layout::Rgb, &ColorProfile::new_srgb(), Layout::Rgb, options)
-            .map(Conversion::Lookup)
-            .map_err(|error| error.to_string())
+        let transform = |to: &ColorProfile| {
+            let made = profile.create_transform_16bit(Layout::Rgb, to, Layout::Rgb, options);
+            made.map_err(|error| error.to_string())
+        };
+        Ok(Conversion::Lookup { to_srgb: transform(&ColorProfile::new_srgb())?, to_wide: transform(&wide())? })
     }
 
     /// Whether every 8-bit colour of a grid, and every grey, stays within one step of where it is.
@@ -94,9 +107,9 @@ impl Conversion {
                 };
                 colours.all(stays)
             }
-            Conversion::Lookup(transform) => colours.all(|colour| {
+            Conversion::Lookup { to_srgb, .. } => colours.all(|colour| {
                 let mut converted = [0; 3];
-                let fits = transform.transform(&colour.map(widen), &mut converted).is_ok();
+                let fits = to_srgb.transform(&colour.map(widen), &mut converted).is_ok();
                 fits && colour.iter().zip(converted).all(|(&before, after)| before.abs_diff(narrow(after)) <= 1)
             }),
         }
@@ -106,7 +119,7 @@ impl Conversion {
     pub fn prepare(self) -> ToSrgb {
         match self {
             Conversion::Curves(curves) => ToSrgb::Shaper(Box::new(curves.tabulate())),
-            Conversion::Lookup(transform) => ToSrgb::Lookup(transform),
+            Conversion::Lookup { to_srgb, .. } => ToSrgb::Lookup(to_srgb),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Rows of RGB as they are seen, from samples as they lie in a file: orientation, grey, transparency, depth, colours.
 
 use super::exif::{Orientation, Walk};
+use super::light::{self, ToLight};
 use super::place::PLAIN;
 use super::profile::{ToSrgb, narrow, widen};
 
@@ -21,6 +22,8 @@ pub(super) enum Depth {
     Eight,
     /// In the machine's byte order.
     Sixteen,
+    /// 32-bit floating point in the machine's byte order: linear light.
+    Float,
 }
 
 /// A whole picture's samples, interleaved, rows without padding.
@@ -31,7 +34,8 @@ pub(super) struct Samples {
 }
 
 impl Kind {
-    fn channels(self) -> usize {
+    /// Samples of one pixel.
+    pub fn channels(self) -> usize {
         match self {
             Kind::Grey => 1,
             Kind::GreyAlpha => 2,
@@ -44,8 +48,23 @@ impl Kind {
 impl Samples {
     /// Bytes from one pixel to the next.
     pub fn bytes_per_pixel(&self) -> usize {
-        self.kind.channels() * if self.depth == Depth::Sixteen { 2 } else { 1 }
+        let bytes_per_sample = match self.depth {
+            Depth::Eight => 1,
+            Depth::Sixteen => 2,
+            Depth::Float => 4,
+        };
+        self.kind.channels() * bytes_per_sample
     }
+}
+
+/// How a picture's own colours become sRGB.
+pub(super) enum Colours {
+    /// They are sRGB.
+    AsTheyAre,
+    /// Through a profile.
+    Converted(ToSrgb),
+    /// They are light, in floating point.
+    FromLight(ToLight),
 }
 
 /// A picture that is read row by row.
@@ -54,40 +73,37 @@ pub(super) struct Rows {
     width: usize,
     height: usize,
     orientation: Orientation,
-    to_srgb: Option<ToSrgb>,
+    colours: Colours,
     /// One row at 16 bits a channel, for what needs them.
     wide: Vec<u16>,
 }
 
 impl Rows {
     /// `width` and `height` are those of the file, before orientation.
-    pub fn new(
-        samples: Samples,
-        (width, height): (usize, usize),
-        orientation: Orientation,
-        to_srgb: Option<ToSrgb>,
-    ) -> Self {
-        Rows { samples, width, height, orientation, to_srgb, wide: Vec::new() }
+    pub fn new(samples: Samples, (width, height): (usize, usize), orientation: Orientation, colours: Colours) -> Self {
+        Rows { samples, width, height, orientation, colours, wide: Vec::new() }
     }
 
     /// Writes row `y`, as it is seen, as RGB of 8 bits in sRGB. What is transparent shows mid grey through it.
     pub fn read(&mut self, y: usize, out: &mut [u8]) {
         let walk = self.orientation.walk(y, self.width, self.height);
-        if self.samples.depth == Depth::Eight && self.to_srgb.is_none() {
-            return self.gather::<u8>(walk, out);
+        match &self.colours {
+            Colours::AsTheyAre if self.samples.depth == Depth::Eight => return self.gather::<u8>(walk, out),
+            Colours::FromLight(to_light) => return light::to_bytes(&self.samples, walk, to_light, out),
+            _ => {}
         }
         let mut wide = std::mem::take(&mut self.wide);
         wide.resize(out.len(), 0);
         match self.samples.depth {
             Depth::Sixteen => self.gather::<u16>(walk, &mut wide),
-            Depth::Eight => {
+            Depth::Eight | Depth::Float => {
                 self.gather::<u8>(walk, out);
                 wide.iter_mut().zip(out.iter()).for_each(|(to, &from)| *to = widen(from));
             }
         }
-        match &self.to_srgb {
-            Some(to_srgb) => to_srgb.convert(&mut wide, out),
-            None => out.iter_mut().zip(&wide).for_each(|(to, &from)| *to = narrow(from)),
+        match &self.colours {
+            Colours::Converted(to_srgb) => to_srgb.convert(&mut wide, out),
+            _ => out.iter_mut().zip(&wide).for_each(|(to, &from)| *to = narrow(from)),
         }
         self.wide = wide;
     }
@@ -95,9 +111,8 @@ impl Rows {
     /// RGB triples at the file's own depth.
     fn gather<S: Sample>(&self, walk: Walk, out: &mut [S]) {
         let channels = self.samples.kind.channels();
-        let at = |pixel: isize, channel: usize| S::at(&self.samples.bytes, pixel as usize * channels + channel);
-        let pixels = (0..).map(|x: isize| walk.first as isize + x * walk.step);
-        for (rgb, pixel) in out.chunks_exact_mut(3).zip(pixels) {
+        let at = |pixel: usize, channel: usize| S::at(&self.samples.bytes, pixel * channels + channel);
+        for (rgb, pixel) in out.chunks_exact_mut(3).zip(walk.pixels()) {
             let [red, green, blue] = match self.samples.kind {
                 Kind::Grey => [at(pixel, 0); 3],
                 Kind::GreyAlpha => [S::over_plain(at(pixel, 0), at(pixel, 1)); 3],

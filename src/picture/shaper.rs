@@ -6,6 +6,7 @@
 use moxcms::{ColorProfile, ToneReprCurve};
 
 /// Three curves to linear light, and a matrix from there to linear sRGB.
+#[derive(Clone)]
 pub(super) struct Curves {
     curves: [ToneReprCurve; 3],
     matrix: [[f64; 3]; 3],
@@ -49,11 +50,26 @@ impl Curves {
         self.matrix.map(|row| encode(row[0] * light[0] + row[1] * light[1] + row[2] * light[2]))
     }
 
+    /// Linear light of one channel's value, 0..=1.
+    pub fn light(&self, channel: usize, value: f64) -> f64 {
+        evaluate(&self.curves[channel], value)
+    }
+
+    /// Whether two channels bend alike.
+    pub fn same(&self, channel: usize, other: usize) -> bool {
+        self.curves[channel] == self.curves[other]
+    }
+
+    /// From linear light of the three channels to linear sRGB.
+    pub fn matrix(&self) -> [[f64; 3]; 3] {
+        self.matrix
+    }
+
     /// Tables for whole pictures. Channels with the same curve share one.
     pub fn tabulate(&self) -> Shaper {
         let mut linear: Vec<Vec<f32>> = Vec::new();
         let of_channel = std::array::from_fn(|channel| {
-            let same = (0..channel).find(|&other| self.curves[other] == self.curves[channel]);
+            let same = (0..channel).find(|&other| self.same(channel, other));
             let table = |input: u16| evaluate(&self.curves[channel], f64::from(input) / 65535.0) as f32;
             match same {
                 Some(other) => other,

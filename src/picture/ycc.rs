@@ -130,6 +130,27 @@ fn halve(rows: &[Vec<u8>; 2], to: &mut [u8]) {
     }
 }
 
+/// A picture in 8-bit sRGB, interleaved, rows without padding.
+#[derive(Clone, Copy, Debug)]
+pub struct Rgb8Rows<'a> {
+    /// Columns; even where chroma is to be halved.
+    pub width: usize,
+    /// Rows.
+    pub height: usize,
+    /// `3 × width × height`.
+    pub samples: &'a [u8],
+}
+
+impl Rgb8Rows<'_> {
+    /// The same as planes of full-range Y'CbCr.
+    pub fn to_ycc(self, chroma: Chroma) -> YccPicture {
+        let mut writer = YccWriter::new((self.width, self.height), chroma);
+        let row = |y: usize| &self.samples[3 * self.width * y.min(self.height - 1)..][..3 * self.width];
+        (0..self.height).step_by(2).for_each(|y| writer.push(row(y), row(y + 1)));
+        writer.finish()
+    }
+}
+
 /// Makes a picture from rows of RGB, from the top down.
 pub(super) struct YccWriter {
     picture: YccPicture,

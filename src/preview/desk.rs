@@ -5,6 +5,7 @@ use super::making::Outcome;
 use super::server::Shown;
 use super::shelf::{Difference, Shelf, Stamps};
 use crate::problem::{Problem, Problems, Severity};
+use crate::site::Site;
 use crate::workshop::Progress;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -92,6 +93,14 @@ impl Desk {
         self.to_cut = self.cut;
         self.tell_progress();
         Taken { problems, difference, mended: was_troubled && difference.is_some() }
+    }
+
+    /// Puts up a site that will soon be followed by the finished one. One that cannot be laid out is passed over.
+    pub fn interim(&mut self, site: Site) {
+        let standing = self.shown.standing();
+        if let Ok((shelf, difference)) = Shelf::new(site, standing.as_deref(), self.templates_changed) {
+            self.put_up(shelf, difference);
+        }
     }
 
     fn put_up(&self, shelf: Shelf, difference: Difference) {

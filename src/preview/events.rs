@@ -15,8 +15,7 @@ use std::time::{Duration, Instant};
 const HEAD: &str = "HTTP/1.1 200 OK\r\n\
     Content-Type: text/event-stream\r\n\
     Cache-Control: no-store\r\n\
-    X-Content-Type-Options: nosniff\r\n\
-    Connection: close\r\n\r\n";
+    X-Content-Type-Options: nosniff\r\n\r\n";
 
 /// Events that may wait for one slow client before it is let go.
 const WAITING_EVENTS: usize = 64;

@@ -174,13 +174,25 @@ impl Gate {
         stream.shutdown(Shutdown::Write)
     }
 
-    /// Hands the answer to the client as it comes, so that an event is not held back.
+    /// Hands the answer to the client as it comes, so that an event is not held back. Its head says that the connection ends
+    /// with it: the library does not, and a client would send its next request into nothing.
     fn pass_on(&self, number: u64, mut from: &TcpStream, mut to: &TcpStream) -> io::Result<()> {
         let mut buffer = [0; 32 * 1024];
+        let mut in_status_line = true;
         loop {
             match from.read(&mut buffer) {
                 Ok(0) => return Ok(()),
-                Ok(length) => to.write_all(&buffer[..length])?,
+                Ok(length) => {
+                    let bytes = &buffer[..length];
+                    match bytes.iter().position(|&byte| byte == b'\n').filter(|_| in_status_line) {
+                        Some(end) => {
+                            let (status_line, rest) = bytes.split_at(end + 1);
+                            to.write_all(&[status_line, b"Connection: close\r\n", rest].concat())?;
+                            in_status_line = false;
+                        }
+                        None => to.write_all(bytes)?,
+                    }
+                }
                 Err(error) if error.kind() == ErrorKind::Interrupted => {}
                 Err(error) => return Err(error),
             }

@@ -3,10 +3,13 @@
 use super::classify::Kind;
 use crate::problem::Problems;
 use crate::site;
-use crate::site::Site;
-use crate::tour::{self, Tour};
-use crate::workshop::{self, Options, Progress};
+use crate::site::{Site, StationFiles};
+use crate::tour::sight::Sights;
+use crate::tour::{self, StationKey, Tour};
+use crate::workshop::{Options, Plan, Progress, ProofBench};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 /// What a making tells while it goes on.
 #[derive(Clone, Debug)]
@@ -15,6 +18,8 @@ pub enum News {
     MadeOf(Vec<(PathBuf, Kind)>),
     /// How the pictures come along.
     Progress(Progress),
+    /// A site to stand until the finished one does.
+    Interim(Site),
 }
 
 /// The finished site with its warnings, or why there is none.
@@ -23,24 +28,92 @@ pub type Outcome = Result<(Site, Problems), Problems>;
 /// Makes the site anew. A seam: tests put something quicker here.
 pub type Make<'a> = dyn FnMut(&(dyn Fn(News) + Sync)) -> Outcome + Send + 'a;
 
-/// Reads the description, makes what is missing, and composes the site. `path` is a tour's folder or its description.
-///
-/// # Errors
-/// Everything that is wrong with the tour.
-pub fn make(path: &Path, news: &(dyn Fn(News) + Sync)) -> Outcome {
-    let (tour, mut warnings) = tour::read_tour(path)?;
-    news(News::MadeOf(made_of(&tour)));
-    let made = workshop::make(&tour, Options::default(), &|progress| news(News::Progress(progress)))?;
-    warnings.extend(made.warnings);
-    let site = site::compose(&tour, &made.sights, &made.stations)?;
-    Ok((site, warnings.sorted()))
+/// Makes a tour's site again and again. Between two makings it keeps what makes the next one quick to be seen.
+#[derive(Debug, Default)]
+pub struct Maker {
+    /// A tour's folder or its description.
+    path: PathBuf,
+    proofs: Mutex<ProofBench>,
+    /// Every station's files as they were made last.
+    last: Mutex<BTreeMap<StationKey, StationFiles>>,
+}
+
+impl Maker {
+    /// For a tour's folder or its description.
+    pub fn new(path: &Path) -> Self {
+        Maker { path: path.to_path_buf(), ..Maker::default() }
+    }
+
+    /// Reads the description, makes what is missing, and composes the site. What is looked at comes first: as a proof at once, then
+    /// whole, each in a site of its own in which all other stations are as they were.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the tour.
+    pub fn make(&self, looking_at: Option<&str>, news: &(dyn Fn(News) + Sync)) -> Outcome {
+        let (tour, mut warnings) = tour::read_tour(&self.path)?;
+        news(News::MadeOf(made_of(&tour)));
+        let mut plan = Plan::new(&tour, Options::default())?;
+        warnings.extend(plan.warnings().clone());
+        let looked_at = looking_at.and_then(|name| named(&tour, name));
+        let mut standing = self.last.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let stored = plan.stored();
+        let is_missing = looked_at.as_ref().is_some_and(|key| !stored.contains_key(key));
+        standing.extend(stored);
+        if let Some(key) = looked_at.as_ref().filter(|_| is_missing)
+            && let Some(Ok(proof)) = plan.proof(key, &mut self.proofs.lock().unwrap_or_else(PoisonError::into_inner))
+        {
+            standing.insert(key.clone(), proof);
+            interim(&tour, plan.sights(), &standing, news);
+        }
+        let sights = plan.sights().clone();
+        let mut order: Vec<StationKey> = tour.stations().map(|station| station.key.clone()).collect();
+        order.sort_by_key(|key| Some(key) != looked_at.as_ref());
+        let run = plan.run_telling(&order, &|progress| news(News::Progress(progress)), &mut |key, files| {
+            let is_looked_at = looked_at.as_ref() == Some(key);
+            standing.insert(key.clone(), files);
+            if is_looked_at {
+                interim(&tour, &sights, &standing, news);
+            }
+        })?;
+        warnings.extend(run.warnings);
+        let site = site::compose(&tour, &sights, &run.stations)?;
+        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = run.stations;
+        Ok((site, warnings.sorted()))
+    }
+
+    /// Gets ready what a proof of a station needs. What is wrong with the tour is passed over: making it says so.
+    pub fn prepare_proof(&self, name: &str) {
+        let Ok((tour, _)) = tour::read_tour(&self.path) else { return };
+        let Some(key) = named(&tour, name) else { return };
+        let Ok(plan) = Plan::new(&tour, Options::default()) else { return };
+        plan.prepare_proof(&key, &mut self.proofs.lock().unwrap_or_else(PoisonError::into_inner));
+    }
+}
+
+/// A station by `room` or `room/station`.
+fn named(tour: &Tour, name: &str) -> Option<StationKey> {
+    tour.stations().find(|station| station.key.to_string() == name).map(|station| station.key.clone())
+}
+
+/// Composes a site that will not stand for long, if there are files for every station.
+fn interim(
+    tour: &Tour,
+    sights: &BTreeMap<StationKey, Sights>,
+    standing: &BTreeMap<StationKey, StationFiles>,
+    news: &(dyn Fn(News) + Sync),
+) {
+    if tour.stations().all(|station| standing.contains_key(&station.key))
+        && let Ok(site) = site::compose(tour, sights, standing)
+    {
+        news(News::Interim(site));
+    }
 }
 
 /// Every file that a tour names, and its description.
 fn made_of(tour: &Tour) -> Vec<(PathBuf, Kind)> {
     let plans = tour.floors.iter().filter_map(|floor| floor.plan.as_ref());
     let plans = plans.map(|plan| (plan.drawing.clone(), Kind::Plan));
-    let shots = tour.stations().map(|station| (station.shot.path.clone(), Kind::Shot));
+    let shots = tour.stations().flat_map(|station| &station.shots).map(|shot| (shot.path.clone(), Kind::Shot));
     let notes = tour.stations().flat_map(|station| &station.notes).filter_map(|note| note.picture.as_ref());
     let notes = notes.map(|picture| (picture.path.clone(), Kind::NotePicture));
     std::iter::once((tour.file.clone(), Kind::Description)).chain(plans).chain(shots).chain(notes).collect()

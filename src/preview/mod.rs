@@ -6,6 +6,7 @@
 //! | [`snapshot`] | what files look like from outside |
 //! | [`watch`] | waits until a change has come to rest |
 //! | [`making`] | one making: description, pictures, pages |
+//! | [`looking`] | which station an open page shows, and proofs of it |
 //! | [`desk`] | what stands: the last good site, problems, progress |
 //! | [`shelf`] | a site laid out for requests; how two sites differ |
 //! | [`reply`] | from a request to its answer |
@@ -20,6 +21,7 @@ pub mod desk;
 pub mod events;
 pub mod gate;
 pub mod head;
+pub mod looking;
 pub mod making;
 pub mod page;
 pub mod reply;
@@ -31,7 +33,8 @@ pub mod watch;
 use crate::problem::{Problem, Problems};
 use classify::{Kind, Table};
 use desk::Desk;
-use making::{Make, News, Outcome};
+use looking::Looking;
+use making::{Make, Maker, News, Outcome};
 use server::Shown;
 use shelf::Difference;
 use snapshot::Snapshot;
@@ -89,9 +92,11 @@ pub fn run(options: &PreviewOptions, say: &dyn Fn(&str), show: &dyn Fn(&Problems
     server::serve(listener, Arc::clone(&shown), gate::Limits::default()).map_err(no_server)?;
     say(&format!("The preview is at http://127.0.0.1:{port}/ (Ctrl-C ends it)"));
 
-    let mut preview = Preview::new(&options.tour, shown, Timing::default());
+    let maker = Arc::new(Maker::new(&options.tour));
+    Looking::prepare_proofs(&shown, &maker);
+    let mut preview = Preview::new(&options.tour, Arc::clone(&shown), Timing::default());
     let voice = Voice { say, show, quiet: options.quiet };
-    preview.keep_up(&mut |news| making::make(&options.tour, news), &voice, &|| false);
+    preview.keep_up(&mut |news| maker.make(shown.looking.at().as_deref(), news), &voice, &|| false);
     Ok(())
 }
 
@@ -157,7 +162,7 @@ impl Preview {
                     // Looked at here and now, before the first picture is read.
                     let seen = match &news {
                         News::MadeOf(files) => Some(look_at(&folder, files.clone(), false)),
-                        News::Progress(_) => None,
+                        News::Progress(_) | News::Interim(_) => None,
                     };
                     // The receiver outlives this thread.
                     let _ = sender.send((news, seen));
@@ -174,6 +179,7 @@ impl Preview {
                     (News::Progress(progress), _) => {
                         self.desk.progress(&progress).iter().for_each(|line| voice.aside(line));
                     }
+                    (News::Interim(site), _) => self.desk.interim(site),
                     (News::MadeOf(_), None) => {}
                 }
             }

@@ -15,6 +15,14 @@ const FILES: [(&str, &str); 2] =
 
 const WAITING: &str = include_str!("page/waiting.html");
 
+/// Where a page says which station it shows.
+const LOOKING: &str = "/preview/looking?at=";
+
+/// The station that a page says it shows, as it says it.
+pub fn looked_at<'a>(method: &str, target: &'a str) -> Option<&'a str> {
+    target.strip_prefix(LOOKING).filter(|_| method == "POST")
+}
+
 /// One of the preview's own files.
 pub fn file(name: &str) -> Option<&'static str> {
     FILES.iter().find(|(path, _)| *path == name).map(|(_, text)| *text)

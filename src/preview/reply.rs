@@ -59,6 +59,9 @@ pub fn reply(
     if !is_own_host(asked.host, port) || !asked.origin.is_none_or(|origin| is_own_origin(origin, port)) {
         return plain(403, "This address is not the preview's own. Open the one that stands in the terminal.");
     }
+    if page::looked_at(asked.method, asked.target).is_some() && asked.origin.is_some() {
+        return Reply { status: 204, headers: common(NOT_KEPT), body: Body::Bytes(Arc::from([])) };
+    }
     if asked.method != "GET" && asked.method != "HEAD" {
         let mut reply = plain(405, "The preview can only be read.");
         reply.headers.push(("Allow", "GET, HEAD".into()));

@@ -2,6 +2,8 @@
 
 use super::events::Hub;
 use super::gate::{self, Behind};
+use super::looking::Looking;
+use super::page;
 use super::reply::{Asked, Body, Reply, reply};
 use super::shelf::{self, Shelf};
 use crate::problem::{Problem, Problems};
@@ -24,6 +26,8 @@ pub struct Shown {
     pub shelf: RwLock<Option<Arc<Shelf>>>,
     /// Open pages.
     pub hub: Hub,
+    /// What they show.
+    pub looking: Looking,
 }
 
 impl Shown {
@@ -122,6 +126,9 @@ fn answer(request: Request, port: u16, shown: &Shown) {
     };
     let standing = shown.standing();
     let reply = reply(&asked, port, standing.as_deref(), &shelf::read);
+    if let (204, Some(name)) = (reply.status, page::looked_at(asked.method, asked.target)) {
+        shown.looking.is_at(name);
+    }
     // A client that has left takes no answer, and the next one is none the worse for it.
     let _ = match reply.body {
         Body::Bytes(ref bytes) => send(request, &reply, Arc::clone(bytes)),

@@ -7,7 +7,7 @@ use crate::sphere::{Heading, Rotation};
 use crate::tiles::Layout;
 use crate::tour::doorway::Doorway;
 use crate::tour::sight::{Hotspot, HotspotKind, Sights, View};
-use crate::tour::{Floor, Id, Note, NotePicture, Plan, Room, Shot, Station, StationKey, Tilt, Tour, Towards};
+use crate::tour::{Floor, Id, Note, NotePicture, Plan, Room, Shot, Station, StationKey, Tilt, Tone, Tour, Towards};
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -98,11 +98,13 @@ fn tour(folder: &Path) -> Tour {
     std::fs::write(&hoist, jpeg(10, 6, 99)).unwrap();
     let station = |room: &str, station: &str, notes: Vec<Note>| Station {
         key: key(room, station),
-        shot: Shot { path: PathBuf::from("shot.jpg"), place: place.clone() },
+        shots: vec![Shot { path: PathBuf::from("shot.jpg"), place: place.clone() }],
         heading: None,
         stands_at: (room == "hall").then_some([418.0, 260.0]),
         camera_height_m: 1.6,
         tilt: Tilt::None,
+        tone: Tone::default(),
+        like: None,
         notes,
         opening: None,
         quality: 85,

@@ -18,7 +18,7 @@ mod records;
 
 pub use bound::DEFAULT_LIMIT_BYTES;
 pub use pack::Pack;
-pub use records::{Record, RecordedPose, Records, ShotFacts, Stamp, now_ns};
+pub use records::{Record, RecordedPose, RecordedUpright, Records, ShotFacts, Stamp, now_ns};
 
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -176,7 +176,14 @@ impl Store {
 
     /// What is remembered of the tour's shots; nothing where nothing can be read.
     pub fn records(&self) -> Records {
-        std::fs::read(self.records_path()).ok().and_then(|json| serde_json::from_slice(&json).ok()).unwrap_or_default()
+        read_records(&self.folder)
+    }
+
+    /// The same from the store beside a tour, which is not made where there is none, for who only looks.
+    pub fn records_beside(tour_folder: &Path) -> Records {
+        let folder = tour_folder.join(FOLDER);
+        let is_ours = std::fs::read(folder.join("version")).is_ok_and(|found| found == VERSION.as_bytes());
+        if is_ours { read_records(&folder) } else { Records::default() }
     }
 
     /// Remembers these instead. Not synced: a lost or damaged file only costs reading the shots again.
@@ -190,7 +197,7 @@ impl Store {
     }
 
     fn records_path(&self) -> PathBuf {
-        self.folder.join("shots.json")
+        self.folder.join(RECORDS)
     }
 
     fn pack_path(&self, key: ContentHash) -> PathBuf {
@@ -200,6 +207,14 @@ impl Store {
     fn note_use(&self, key: ContentHash) {
         self.used.lock().unwrap_or_else(PoisonError::into_inner).insert(key);
     }
+}
+
+/// The file that records are kept in.
+const RECORDS: &str = "shots.json";
+
+fn read_records(folder: &Path) -> Records {
+    let json = std::fs::read(folder.join(RECORDS)).ok();
+    json.and_then(|json| serde_json::from_slice(&json).ok()).unwrap_or_default()
 }
 
 /// Makes the folders of a new store. The version comes last: with it the store is whole.

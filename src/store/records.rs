@@ -87,6 +87,21 @@ pub struct ShotFacts {
     pub pose: RecordedPose,
     /// What was left out of account, each as the end of a sentence that starts with the shot's name.
     pub warnings: Vec<String>,
+    /// What its vertical lines say, where somebody asked.
+    #[serde(default)]
+    pub upright: Option<RecordedUpright>,
+}
+
+/// What a picture's own vertical lines say of the camera's tilt.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RecordedUpright {
+    /// Number of the method that found it: another method may find another tilt.
+    pub method: u32,
+    /// Pitch and roll in degrees, exact to the bit; `None` where it could not be told.
+    #[serde(with = "exact_tilt")]
+    pub tilt: Option<(f64, f64)>,
+    /// Why it could not be told, as a sentence without its full stop; empty where it could.
+    pub doubt: String,
 }
 
 /// Heading (if said), pitch and roll in degrees, 0 where the file says nothing; exact to the bit.
@@ -130,6 +145,21 @@ mod hash_as_text {
     pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<ContentHash, D::Error> {
         let text = String::deserialize(from)?;
         ContentHash::from_long(&text).ok_or_else(|| D::Error::custom("not a hash"))
+    }
+}
+
+/// As [`exact_numbers`].
+mod exact_tilt {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error};
+
+    pub fn serialize<S: Serializer>(tilt: &Option<(f64, f64)>, to: S) -> Result<S::Ok, S::Error> {
+        tilt.map(|(pitch, roll)| (pitch.to_string(), roll.to_string())).serialize(to)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Option<(f64, f64)>, D::Error> {
+        let number = |text: String| text.parse().map_err(D::Error::custom);
+        let tilt = Option::<(String, String)>::deserialize(from)?;
+        tilt.map(|(pitch, roll)| Ok((number(pitch)?, number(roll)?))).transpose()
     }
 }
 

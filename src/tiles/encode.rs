@@ -1,7 +1,8 @@
 //! Planar Y'CbCr to a JPEG file.
 
-use super::quantisation::{Busyness, Tables};
-use super::{Encoding, wide};
+use super::loss::Eye;
+use super::quantisation::{Busyness, Strength, Tables};
+use super::{Encoding, search, wide};
 use crate::picture::Chroma;
 use mozjpeg_rs::simd::SimdOps;
 use mozjpeg_rs::{Encoder, Preset, Subsampling, TrellisConfig};
@@ -25,8 +26,8 @@ pub(super) struct Rectangle<'a> {
 pub(super) struct JpegEncoder {
     encoding: Encoding,
     subsampling: Subsampling,
-    /// How scans are chosen for small files.
-    scans: Preset,
+    /// Compares small files with usual ones; without it, their tables are guessed.
+    eye: Option<Eye>,
 }
 
 impl JpegEncoder {
@@ -36,33 +37,42 @@ impl JpegEncoder {
             Chroma::Full => Subsampling::S444,
             Chroma::Half => Subsampling::S420,
         };
-        JpegEncoder { encoding, subsampling, scans: Preset::ProgressiveSmallest }
+        JpegEncoder { encoding, subsampling, eye: encoding.small.then(Eye::new) }
     }
 
-    /// The same without trying many ways to part a file into scans: that gains a small file one or two per cent and takes
-    /// several times as long, which no file that every build makes is worth.
-    pub fn with_usual_scans(self) -> JpegEncoder {
-        JpegEncoder { scans: Preset::ProgressiveBalanced, ..self }
+    /// The same without comparing small files with usual ones and without trying many ways to part a file into scans: that
+    /// gains a small file a few per cent and takes several times as long, which no file that every build makes is worth.
+    pub fn without_search(self) -> JpegEncoder {
+        JpegEncoder { eye: None, ..self }
     }
 
-    /// The encoder for one file. `encoding.small` takes the time for trellis quantisation, for progressive scans, for
-    /// Huffman tables of the file's own, and for quantisation tables that suit the tile; unless told otherwise it tries many
-    /// ways to part the file into scans and keeps the smallest.
-    fn encoder(&self, r: &Rectangle<'_>) -> Encoder {
+    /// One file. `encoding.small` takes the time for trellis quantisation, for progressive scans, for Huffman tables of the
+    /// file's own, and for quantisation tables that suit the tile; unless told otherwise it searches for the tables and the
+    /// scans that make the file smallest.
+    pub fn encode(&self, r: Rectangle<'_>) -> Vec<u8> {
         let quality = self.encoding.quality;
-        let (encoder, tables) = if self.encoding.small {
-            let encoder = Encoder::new(self.scans).trellis(trellis());
-            (encoder, Tables::small(quality, self.busyness(r)))
-        } else {
-            (Encoder::fastest(), Tables::usual(quality))
+        if !self.encoding.small {
+            return self.written(Encoder::fastest(), &Tables::usual(quality), &r);
+        }
+        let guess = Strength::guess(self.busyness(&r));
+        let (scans, strength) = match &self.eye {
+            None => (Preset::ProgressiveBalanced, guess),
+            Some(eye) => (Preset::ProgressiveSmallest, self.searched(eye, guess, &r)),
         };
-        let encoder = if wide::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
-        // At quality 50 the encoder takes tables as they are.
-        encoder
-            .quality(50)
-            .custom_luma_qtable(tables.luma)
-            .custom_chroma_qtable(tables.chroma)
-            .subsampling(self.subsampling)
+        self.written(Encoder::new(scans).trellis(trellis()), &Tables::small(quality, strength), &r)
+    }
+
+    /// The strength of small tables at which a tile loses as much as with the usual ones.
+    fn searched(&self, eye: &Eye, guess: Strength, r: &Rectangle<'_>) -> Strength {
+        let see = |encoder: Encoder, tables: &Tables| eye.see_jpeg(&self.written(encoder, tables, r));
+        // The finest tables rather than the planes: so both pictures come by the same way from the same chroma.
+        let source = see(Encoder::fastest(), &Tables::usual(100));
+        let usual = source.loss(&see(Encoder::fastest(), &Tables::usual(self.encoding.quality)));
+        // Plain Huffman codes and a single scan: quick, with the same samples as the finished file.
+        let draft = || Encoder::fastest().overshoot_deringing(true).trellis(trellis());
+        search::strength(guess, usual, |strength| {
+            source.loss(&see(draft(), &Tables::small(self.encoding.quality, strength)))
+        })
     }
 
     fn busyness(&self, r: &Rectangle<'_>) -> Busyness {
@@ -74,10 +84,15 @@ impl JpegEncoder {
         Busyness::of(luma, (blue + red) / 2)
     }
 
-    /// One file.
-    pub fn encode(&self, r: Rectangle<'_>) -> Vec<u8> {
+    fn written(&self, encoder: Encoder, tables: &Tables, r: &Rectangle<'_>) -> Vec<u8> {
+        let encoder = if wide::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
         let mut jpeg = Vec::with_capacity(r.width * r.height / 4);
-        self.encoder(&r)
+        encoder
+            // At quality 50 the encoder takes tables as they are.
+            .quality(50)
+            .custom_luma_qtable(tables.luma)
+            .custom_chroma_qtable(tables.chroma)
+            .subsampling(self.subsampling)
             .encode_ycbcr_planar_strided_to_writer(
                 r.y.0,
                 r.y.1,

@@ -98,7 +98,7 @@ impl Planes {
 
     fn encode(&self, encoding: Encoding) -> Vec<u8> {
         let [y, cb, cr] = &self.planes;
-        JpegEncoder::new(encoding, self.chroma).with_usual_scans().encode(Rectangle {
+        JpegEncoder::new(encoding, self.chroma).without_search().encode(Rectangle {
             y: (y, self.size.0),
             cb: (cb, self.colour_size.0),
             cr: (cr, self.colour_size.0),

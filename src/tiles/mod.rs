@@ -11,6 +11,8 @@
 //! | `flat` | stills and first light |
 //! | `encode` | planes to JPEG |
 //! | `quantisation` | how finely each frequency is kept |
+//! | `search` | the tables that suit a small tile |
+//! | `loss` | how far a decoded tile is from its source |
 //! | `wide` | one code for plain and wide vectors |
 
 mod bicubic;
@@ -19,7 +21,9 @@ mod encode;
 mod flat;
 mod halve;
 pub mod layout;
+mod loss;
 mod quantisation;
+mod search;
 mod source;
 mod wide;
 mod window;

@@ -70,6 +70,21 @@ const SMALL_CHROMA: Table = [
      42,  44,  47,  53,  61,  75, 113, 154,
 ];
 
+/// How coarse the tables for small files are, in percent of those above.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Strength {
+    pub luma: u32,
+    pub chroma: u32,
+}
+
+impl Strength {
+    /// From what a tile looks like, without trying.
+    pub fn guess(busyness: Busyness) -> Strength {
+        let both = 100 + COARSER_PERCENT * busyness.0 / 100;
+        Strength { luma: both, chroma: both }
+    }
+}
+
 /// How much coarser the tables of a busy tile are than a plain one's, in percent.
 const COARSER_PERCENT: u32 = 68;
 
@@ -93,19 +108,22 @@ impl Busyness {
 impl Tables {
     /// The standard's tables with finer slow waves. `quality` is 1..=100.
     pub fn usual(quality: u8) -> Tables {
-        Tables { luma: LUMA, chroma: CHROMA }.scaled(percent(quality), 100)
+        let percent = percent(quality);
+        Tables { luma: scaled(&LUMA, percent, 100), chroma: scaled(&CHROMA, percent, 100) }
     }
 
     /// Tables for small files.
-    pub fn small(quality: u8, busyness: Busyness) -> Tables {
-        let strength = 100 + COARSER_PERCENT * busyness.0 / 100;
-        Tables { luma: SMALL_LUMA, chroma: SMALL_CHROMA }.scaled(percent(quality), strength)
+    pub fn small(quality: u8, strength: Strength) -> Tables {
+        let percent = percent(quality);
+        Tables {
+            luma: scaled(&SMALL_LUMA, percent, strength.luma),
+            chroma: scaled(&SMALL_CHROMA, percent, strength.chroma),
+        }
     }
+}
 
-    fn scaled(&self, percent: u32, strength: u32) -> Tables {
-        let step = |&base: &u16| ((u32::from(base) * percent * strength + 5000) / 10_000).clamp(1, 255) as u16;
-        Tables { luma: self.luma.each_ref().map(step), chroma: self.chroma.each_ref().map(step) }
-    }
+fn scaled(table: &Table, percent: u32, strength: u32) -> Table {
+    table.map(|base| ((u32::from(base) * percent * strength + 5000) / 10_000).clamp(1, 255) as u16)
 }
 
 /// The customary meaning of quality (the Independent JPEG Group's; common practice): the tables themselves at 50, half
@@ -149,13 +167,13 @@ mod tests {
         assert_eq!((usual.chroma[0], usual.chroma[1], usual.chroma[8], usual.chroma[63]), (2, 2, 2, 30));
     }
 
+    fn guessed(quality: u8, luma: u32, chroma: u32) -> Tables {
+        Tables::small(quality, Strength::guess(Busyness::of(luma, chroma)))
+    }
+
     #[test]
     fn steps_shrink_as_quality_rises_and_fit_a_byte() {
-        let all: [fn(u8) -> Tables; 3] = [
-            Tables::usual,
-            |q| Tables::small(q, Busyness::of(0, 0)),
-            |q| Tables::small(q, Busyness::of(u32::MAX, u32::MAX)),
-        ];
+        let all: [fn(u8) -> Tables; 3] = [Tables::usual, |q| guessed(q, 0, 0), |q| guessed(q, u32::MAX, u32::MAX)];
         for tables in all {
             let steps = |quality| {
                 let Tables { luma, chroma } = tables(quality);
@@ -171,11 +189,9 @@ mod tests {
 
     #[test]
     fn busy_tiles_get_coarser_steps_within_bounds() {
-        let sum = |luma, chroma| -> f64 {
-            Tables::small(50, Busyness::of(luma, chroma)).luma.iter().map(|&step| f64::from(step)).sum()
-        };
-        assert_eq!(Tables::small(50, Busyness::of(32, 900)).luma, SMALL_LUMA);
-        assert_eq!(Tables::small(50, Busyness::of(900, 65)).luma, SMALL_LUMA);
+        let sum = |luma, chroma| -> f64 { guessed(50, luma, chroma).luma.iter().map(|&step| f64::from(step)).sum() };
+        assert_eq!(guessed(50, 32, 900).luma, SMALL_LUMA);
+        assert_eq!(guessed(50, 900, 65).luma, SMALL_LUMA);
         assert!((sum(u32::MAX, u32::MAX) / sum(0, 0) - 1.68).abs() < 0.02);
         assert!(
             (0..1000).all(|value| sum(value, 1000) <= sum(value + 1, 1000) && sum(1000, value) <= sum(1000, value + 1))

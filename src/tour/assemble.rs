@@ -7,27 +7,36 @@ use super::files::Files;
 use super::names::{self, id};
 use super::{
     Floor, Note, NotePicture, OpeningView, Plan, Room, Shot, Station, StationKey, Text, Tilt, Tour, Towards, doors,
-    drawing, reach,
+    drawing, reach, tone,
 };
 use crate::description::types::{self, Defaults, Description, NamedTilt};
 use crate::description::{Placed, Source, language};
-use crate::problem::{Problem, Problems};
+use crate::problem::{Place, Problem, Problems};
 use crate::sphere::{Heading, Spot};
 use std::collections::BTreeMap;
 
 /// Makes a tour, and adds what is wrong with it. Nothing comes back where there is no room at all.
 pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> Option<Tour> {
     let language = language::usual(&written.language.value);
-    let files = Files::new(&source.folder());
-    let mut assembler = Assembler { files, language: language.clone(), defaults: &written.defaults, problems };
+    let mut assembler = Assembler {
+        files: Files::new(&source.folder()),
+        language: language.clone(),
+        defaults: &written.defaults,
+        likes: BTreeMap::new(),
+        problems,
+    };
     let (title, summary) = (assembler.text(&written.title.value), assembler.text(&written.summary.value));
-    let floors: Vec<Floor> = written.floors.iter().map(|floor| assembler.floor(floor)).collect();
-    let problems = assembler.problems;
+    let mut floors: Vec<Floor> = written.floors.iter().map(|floor| assembler.floor(floor)).collect();
+    let Assembler { likes, problems, .. } = assembler;
     refuse_twin_ids(written, problems);
     refuse_twin_folders(&floors, problems);
     warn_of_shared_shots(&floors, problems);
     let opens_in = opening_station(&floors, written.opens_in.as_ref(), problems)?;
     let doors = doors::resolve(&floors, &written.doors, problems);
+    let mut likes = tone::likenesses(&floors, &doors, &likes, problems);
+    for station in floors.iter_mut().flat_map(|floor| &mut floor.rooms).flat_map(|room| &mut room.stations) {
+        station.like = likes.remove(&station.key);
+    }
     let tour = Tour {
         folder: source.folder(),
         file: source.file.to_path_buf(),
@@ -49,6 +58,8 @@ struct Assembler<'a> {
     files: Files,
     language: String,
     defaults: &'a Defaults,
+    /// Whose look a station takes over, as written.
+    likes: BTreeMap<StationKey, Placed<String>>,
     problems: &'a mut Problems,
 }
 
@@ -99,7 +110,7 @@ impl Assembler<'_> {
             .as_deref()
             .unwrap_or(&own)
             .iter()
-            .map(|station| self.station_and_its_problems(&room.id, station, plan, has_plan))
+            .map(|station| self.station_and_its_problems(room, station, plan, has_plan))
             .collect();
         let mut assembled = Room {
             id: id(&room.id),
@@ -115,7 +126,7 @@ impl Assembler<'_> {
     /// A station; what is wrong with it is laid to it by name, so that the preview can show it there.
     fn station_and_its_problems(
         &mut self,
-        room: &Placed<String>,
+        room: &types::Room,
         written: &Placed<types::Station>,
         plan: Option<&Plan>,
         has_plan: bool,
@@ -131,33 +142,52 @@ impl Assembler<'_> {
 
     fn station(
         &mut self,
-        room: &Placed<String>,
+        room: &types::Room,
         written: &Placed<types::Station>,
         plan: Option<&Plan>,
         has_plan: bool,
     ) -> Station {
         let station = &written.value;
-        let key = StationKey { room: id(room), station: id(&station.id) };
-        let shot = match station.shots.value.files() {
-            [file, ..] => Shot { path: self.files.find(file, self.problems), place: file.place.clone() },
-            [] => Shot { path: self.files.find(&Placed::default(), self.problems), place: written.place.clone() },
-        };
+        let key = StationKey { room: id(&room.id), station: id(&station.id) };
+        let shots = self.shots(station.shots.value.files(), &written.place);
+        if let Some(like) = station.tone.like.as_ref().or(room.tone.like.as_ref()) {
+            self.likes.insert(key.clone(), like.clone());
+        }
         if let Some(stands_at) = &station.stands_at {
             self.on_plan("stands-at", stands_at, plan, has_plan);
         }
         Station {
             key,
-            shot,
+            shots,
             heading: station.heading.map(Heading::wrapping),
             stands_at: station.stands_at.as_ref().map(|pair| pair.value),
             camera_height_m: station.camera_height.unwrap_or(self.defaults.camera_height),
             tilt: tilt(station.tilt.unwrap_or(self.defaults.tilt)),
+            tone: tone::settle([&self.defaults.tone, &room.tone, &station.tone]),
+            like: None,
             notes: station.notes.iter().map(|note| self.note(note)).collect(),
             opening: station.opening_view.as_ref().and_then(opening),
             quality: station.quality.unwrap_or(self.defaults.quality),
             full_chroma: station.full_colour.unwrap_or(self.defaults.full_colour),
             place: written.place.clone(),
         }
+    }
+
+    /// The files of a station; where none could be read, which was reported, the tour's folder stands in for one.
+    fn shots(&mut self, files: &[Placed<String>], place: &Place) -> Vec<Shot> {
+        let mut shots: Vec<Shot> = Vec::new();
+        for file in files {
+            let shot = Shot { path: self.files.find(file, self.problems), place: file.place.clone() };
+            if shots.iter().any(|other| other.path == shot.path) {
+                let what = format!("`{}` stands twice in this list", file.value);
+                self.problems.push(Problem::error(what, "delete one of the two").at(&file.place));
+            }
+            shots.push(shot);
+        }
+        if shots.is_empty() {
+            shots.push(Shot { path: self.files.find(&Placed::default(), self.problems), place: place.clone() });
+        }
+        shots
     }
 
     fn on_plan(&mut self, key: &str, at: &Placed<types::Pair>, plan: Option<&Plan>, has_plan: bool) {
@@ -227,6 +257,7 @@ fn own_station(room: &types::Room) -> types::Station {
         stands_at: room.stands_at.clone(),
         camera_height: room.camera_height,
         tilt: room.tilt,
+        tone: types::Tone::default(),
         quality: room.quality,
         full_colour: room.full_colour,
         opening_view: room.opening_view,
@@ -238,6 +269,7 @@ fn tilt(written: types::Tilt) -> Tilt {
     match written {
         types::Tilt::Named(NamedTilt::None) => Tilt::None,
         types::Tilt::Named(NamedTilt::FromFile) => Tilt::FromFile,
+        types::Tilt::Named(NamedTilt::Auto) => Tilt::Auto,
         types::Tilt::Angles(angles) => Tilt::Given { pitch_deg: angles.pitch, roll_deg: angles.roll },
     }
 }
@@ -299,12 +331,13 @@ fn refuse_twin_folders(floors: &[Floor], problems: &mut Problems) {
 fn warn_of_shared_shots(floors: &[Floor], problems: &mut Problems) {
     let mut shown: BTreeMap<&std::path::Path, &StationKey> = BTreeMap::new();
     for station in floors.iter().flat_map(|floor| &floor.rooms).flat_map(|room| &room.stations) {
-        if !station.shot.path.is_file() {
-            continue;
+        for shot in station.shots.iter().filter(|shot| shot.path.is_file()) {
+            let Some(other) = shown.insert(&shot.path, &station.key).filter(|other| **other != station.key) else {
+                continue;
+            };
+            let what = format!("`{}` shows the same shot as `{other}`", station.key);
+            let warning = Problem::warning(what, "name the shot that was taken here").at(&shot.place);
+            problems.push(warning.station(station.key.to_string()));
         }
-        let Some(other) = shown.insert(&station.shot.path, &station.key) else { continue };
-        let what = format!("`{}` shows the same shot as `{other}`", station.key);
-        let warning = Problem::warning(what, "name the shot that was taken here").at(&station.shot.place);
-        problems.push(warning.station(station.key.to_string()));
     }
 }

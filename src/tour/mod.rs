@@ -7,8 +7,9 @@
 //! - every door and step leads from one known station to another;
 //! - every text that is given in several languages is given in the tour's own;
 //! - every angle, length and quality is in its range; every place on a plan belongs to a floor with a plan;
-//! - there is at least one room, every room has at least one station, every station exactly one shot (until
-//!   brackets are merged), and the opening room is one of them.
+//! - there is at least one room, every room has at least one station, every station at least one shot, none of
+//!   them twice, and the opening room is one of them;
+//! - whose look a station takes over is joined to it by a door, and no looks go round in a circle.
 //!
 //! What needs the pictures' own metadata (a pose heading) is settled one step later, in [`sight`].
 
@@ -23,9 +24,11 @@ pub mod plan;
 mod reach;
 pub mod sight;
 mod text;
+mod tone;
 mod ways;
 
 pub use text::Text;
+pub use tone::{Likeness, Tone, WhiteBalance};
 
 use crate::description::{self, Source};
 use crate::problem::{Place, Problems};
@@ -155,8 +158,8 @@ pub struct Room {
 pub struct Station {
     /// Room and station id.
     pub key: StationKey,
-    /// Its one shot (a list once brackets are merged).
-    pub shot: Shot,
+    /// Its shots, in the order written: one, or the exposures of a bracket.
+    pub shots: Vec<Shot>,
     /// Where the picture's centre column faces, if the description says so.
     pub heading: Option<Heading>,
     /// Where the tripod stood, in the plan's units.
@@ -165,6 +168,10 @@ pub struct Station {
     pub camera_height_m: f64,
     /// How the camera leaned.
     pub tilt: Tilt,
+    /// How light, warm, strong and crisp its picture is to be.
+    pub tone: Tone,
+    /// Whose look its picture takes over, before `tone`.
+    pub like: Option<Likeness>,
     /// Marks that open a text or a picture.
     pub notes: Vec<Note>,
     /// First view, if the description says so.
@@ -175,6 +182,13 @@ pub struct Station {
     pub full_chroma: bool,
     /// Where the station begins in the description.
     pub place: Place,
+}
+
+impl Station {
+    /// The shot that says what the picture is: its size, its pose. Of a bracket, the one in the middle of the list.
+    pub fn main_shot(&self) -> &Shot {
+        &self.shots[self.shots.len() / 2]
+    }
 }
 
 /// One file from the camera.
@@ -201,6 +215,8 @@ pub enum Tilt {
     },
     /// As the file's own GPano pose fields say.
     FromFile,
+    /// As the picture's own vertical lines say; where they say nothing, not corrected.
+    Auto,
 }
 
 /// The view that a station opens with, in the level frame.

@@ -108,8 +108,8 @@ pub fn settle(
 fn level(tilt: Tilt, pose: Option<&Pose>) -> Rotation {
     match (tilt, pose) {
         (Tilt::Given { pitch_deg, roll_deg }, _) => Rotation::from_tilt(pitch_deg, roll_deg),
-        (Tilt::FromFile, Some(pose)) => Rotation::from_tilt(pose.pitch_deg, pose.roll_deg),
-        (Tilt::FromFile, None) | (Tilt::None, _) => Rotation::IDENTITY,
+        (Tilt::FromFile | Tilt::Auto, Some(pose)) => Rotation::from_tilt(pose.pitch_deg, pose.roll_deg),
+        (Tilt::FromFile | Tilt::Auto, None) | (Tilt::None, _) => Rotation::IDENTITY,
     }
 }
 

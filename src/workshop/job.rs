@@ -2,6 +2,7 @@
 
 use super::Options;
 use super::shots::Seen;
+use crate::darkroom::Recipe;
 use crate::picture::Chroma;
 use crate::sphere::{Rotation, wrap_degrees};
 use crate::store::ContentHash;
@@ -11,7 +12,7 @@ use crate::tour::Station;
 use crate::tour::sight::Sights;
 
 /// Raise it whenever the same shot and recipe would give other bytes than before: decoding, sampling, encoding.
-const PIPELINE: u32 = 2;
+const PIPELINE: u32 = 3;
 
 /// Large enough for a page without script and for a share card, at the proportions of a photograph.
 const STILL_PX: (u32, u32) = (1200, 800);
@@ -22,7 +23,10 @@ const STILL_FIELD_OF_VIEW_DEG: f64 = 90.0;
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Job<'a> {
     pub station: &'a Station,
-    pub seen: Seen,
+    /// Its shots, in the order of the station's list.
+    pub seen: Vec<Seen>,
+    /// What is done to them before they are cut.
+    pub recipe: Recipe,
     /// From the camera's frame to the level frame.
     pub level: Rotation,
     pub chroma: Chroma,
@@ -32,19 +36,31 @@ pub(super) struct Job<'a> {
 }
 
 impl<'a> Job<'a> {
-    pub fn new(station: &'a Station, seen: Seen, sights: &Sights, options: Options) -> Self {
+    pub fn new(station: &'a Station, seen: Vec<Seen>, sights: &Sights, options: Options) -> Self {
         Job {
             station,
             level: sights.level,
             chroma: if station.full_chroma { Chroma::Full } else { Chroma::Half },
             encoding: Encoding { quality: station.quality, small: options.small },
-            layout: Layout::for_width(seen.facts.sphere_width),
+            layout: Layout::for_width(main(&seen).facts.sphere_width),
+            recipe: Recipe { matched: None, tone: station.tone },
             still_view: still_view(sights),
             seen,
         }
     }
 
-    /// Names the tiles and first light that come of a shot with this content.
+    /// Columns of its sphere.
+    pub fn layout_width(&self) -> u32 {
+        main(&self.seen).facts.sphere_width
+    }
+
+    /// Content of all its shots, if it is known without reading them.
+    pub fn content(&self) -> Option<ContentHash> {
+        let hashes: Option<Vec<ContentHash>> = self.seen.iter().map(|seen| seen.hash).collect();
+        Some(joined(&hashes?))
+    }
+
+    /// Names the tiles and first light that come of shots with this content.
     pub fn tiles_key(&self, shot: ContentHash) -> ContentHash {
         let mut key = self.picture_key("tiles", shot);
         key.update(&[self.encoding.quality, u8::from(self.encoding.small)]).update(&BORDER_PX.to_le_bytes());
@@ -56,7 +72,7 @@ impl<'a> Job<'a> {
         ContentHash(*key.finalize().as_bytes())
     }
 
-    /// Names the still that comes of a shot with this content. The tiles' encoding does not matter to it.
+    /// Names the still that comes of shots with this content. The tiles' encoding does not matter to it.
     pub fn still_key(&self, shot: ContentHash) -> ContentHash {
         let mut key = self.picture_key("still", shot);
         let StillView { longitude_deg, elevation_deg, field_of_view_deg, width, height } = self.still_view;
@@ -72,11 +88,30 @@ impl<'a> Job<'a> {
         let mut key = blake3::Hasher::new();
         key.update(kind.as_bytes()).update(&PIPELINE.to_le_bytes()).update(&shot.0);
         key.update(&[u8::from(self.chroma == Chroma::Full)]);
+        self.recipe.name(&mut key);
         for number in self.level.0.as_flattened() {
             key.update(&bits(*number));
         }
         key
     }
+}
+
+/// One name for the content of one shot or several, in their order.
+pub(super) fn joined(shots: &[ContentHash]) -> ContentHash {
+    match shots {
+        [one] => *one,
+        several => {
+            let mut joined = blake3::Hasher::new();
+            joined.update(b"bracket").update(&several.len().to_le_bytes());
+            several.iter().for_each(|shot| _ = joined.update(&shot.0));
+            ContentHash(*joined.finalize().as_bytes())
+        }
+    }
+}
+
+/// The shot that says what the picture is; the same as [`Station::main_shot`].
+fn main(seen: &[Seen]) -> &Seen {
+    &seen[seen.len() / 2]
 }
 
 /// The opening view, counted from the level picture's centre column.

@@ -4,16 +4,16 @@
 //! any time: one that is being cut, one that waits. Cutting uses all cores itself.
 
 use super::Progress;
-use super::job::Job;
+use super::job::{Job, joined};
 use super::shots::read_unchanged;
-use super::stages::{Fault, Stages};
+use super::stages::{ShotFault, Stages};
 use crate::store::{ContentHash, Pack, Store, StoreError};
 use crate::tiles::{Source, Tile};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 
 /// The small equirectangular picture's name in a pack.
-const FIRST_LIGHT: &str = "first-light.jpg";
+pub(super) const FIRST_LIGHT: &str = "first-light.jpg";
 /// The still's name in its own pack.
 const STILL: &str = "still.jpg";
 
@@ -29,8 +29,8 @@ pub(super) struct Bench<'a> {
 /// A finished station.
 #[derive(Clone, Debug)]
 pub(super) struct Finished {
-    /// Content of its shot.
-    pub shot: ContentHash,
+    /// Content of each of its shots.
+    pub shots: Vec<ContentHash>,
     pub pack: Arc<Pack>,
     pub still: Arc<[u8]>,
     pub tiles_cut: bool,
@@ -39,8 +39,13 @@ pub(super) struct Finished {
 
 impl Finished {
     /// One that was in the store.
-    fn stored(shot: ContentHash, pack: Arc<Pack>, still: Arc<[u8]>) -> Self {
-        Finished { shot, pack, still, tiles_cut: false, still_drawn: false }
+    fn stored(shots: Vec<ContentHash>, pack: Arc<Pack>, still: Arc<[u8]>) -> Self {
+        Finished { shots, pack, still, tiles_cut: false, still_drawn: false }
+    }
+
+    /// Content of all its shots.
+    pub fn content(&self) -> ContentHash {
+        joined(&self.shots)
     }
 
     /// What to say of it.
@@ -55,37 +60,37 @@ impl Finished {
 }
 
 /// What the store has of a station.
-pub(super) struct Found {
+struct Found {
     pack: Option<Arc<Pack>>,
     still: Option<Arc<[u8]>>,
 }
 
-impl Found {
-    /// The finished station, if nothing is missing.
-    pub fn whole(self, shot: ContentHash) -> Option<Finished> {
-        Some(Finished::stored(shot, self.pack?, self.still?))
-    }
+/// A finished station, if it is known without reading a shot and nothing of it is missing.
+pub(super) fn find_unread(bench: &Bench, job: &Job) -> Option<Finished> {
+    let found = find(bench, job, job.content()?);
+    let shots = job.seen.iter().filter_map(|seen| seen.hash).collect();
+    Some(Finished::stored(shots, found.pack?, found.still?))
 }
 
-/// Looks in the store for what comes of a shot with this content.
-pub(super) fn find(bench: &Bench, job: &Job, shot: ContentHash) -> Found {
-    let still = bench.store.pack(job.still_key(shot)).and_then(|pack| pack.read(STILL).ok());
+/// Looks in the store for what comes of shots with this content.
+fn find(bench: &Bench, job: &Job, content: ContentHash) -> Found {
+    let still = bench.store.pack(job.still_key(content)).and_then(|pack| pack.read(STILL).ok());
     Found {
-        pack: bench.store.pack(job.tiles_key(shot)).filter(|pack| !bench.verify || pack.verify().is_ok()),
+        pack: bench.store.pack(job.tiles_key(content)).filter(|pack| !bench.verify || pack.verify().is_ok()),
         still: still.map(Arc::from),
     }
 }
 
-/// A shot whose content is known; decoded unless the store has everything.
+/// Shots whose content is known; developed unless the store has everything.
 enum Material {
     Stored(Finished),
-    Decoded { shot: ContentHash, found: Found, source: Source },
+    Developed { shots: Vec<ContentHash>, found: Found, source: Source },
 }
 
 /// A station that only needs storing.
 enum Piece {
     Stored(Finished),
-    Made { shot: ContentHash, tiles: Origin<Arc<Pack>, Tiles>, still: Origin<Arc<[u8]>, Vec<u8>> },
+    Made { shots: Vec<ContentHash>, tiles: Origin<Arc<Pack>, Tiles>, still: Origin<Arc<[u8]>, Vec<u8>> },
 }
 
 /// Where a part of a station comes from.
@@ -106,15 +111,15 @@ struct Tiles {
 pub(super) fn run<'j, 'a>(
     bench: &Bench,
     jobs: &[&'j Job<'a>],
-    mut done: impl FnMut(&'j Job<'a>, Result<Finished, Fault>),
+    mut done: impl FnMut(&'j Job<'a>, Result<Finished, ShotFault>),
 ) -> Result<(), StoreError> {
     if jobs.is_empty() {
         return Ok(());
     }
     std::thread::scope(|scope| {
-        let (decoded, to_cut) = sync_channel(0);
+        let (developed, to_cut) = sync_channel(0);
         let (cut, to_store) = sync_channel(0);
-        scope.spawn(move || decode_all(bench, jobs, &decoded));
+        scope.spawn(move || develop_all(bench, jobs, &developed));
         scope.spawn(move || cut_all(bench, jobs, &to_cut, &cut));
         for (job, piece) in jobs.iter().zip(to_store) {
             match piece {
@@ -127,29 +132,41 @@ pub(super) fn run<'j, 'a>(
 }
 
 /// Ends early when nobody takes its results any more.
-fn decode_all(bench: &Bench, jobs: &[&Job], to: &SyncSender<Result<Material, Fault>>) {
+fn develop_all(bench: &Bench, jobs: &[&Job], to: &SyncSender<Result<Material, ShotFault>>) {
     for job in jobs {
-        if to.send(decode(bench, job)).is_err() {
+        if to.send(develop(bench, job)).is_err() {
             return;
         }
     }
 }
 
-fn decode(bench: &Bench, job: &Job) -> Result<Material, Fault> {
-    let bytes = read_unchanged(&job.station.shot.path, &job.seen.stamp)?;
-    let shot = ContentHash::of(&bytes);
-    match find(bench, job, shot) {
-        Found { pack: Some(pack), still: Some(still) } => Ok(Material::Stored(Finished::stored(shot, pack, still))),
-        found => Ok(Material::Decoded { shot, found, source: bench.stages.decode(&bytes, job.chroma)? }),
+fn develop(bench: &Bench, job: &Job) -> Result<Material, ShotFault> {
+    let files = read_shots(job)?;
+    let shots: Vec<ContentHash> = files.iter().map(|bytes| ContentHash::of(bytes)).collect();
+    match find(bench, job, joined(&shots)) {
+        Found { pack: Some(pack), still: Some(still) } => Ok(Material::Stored(Finished::stored(shots, pack, still))),
+        found => {
+            let source = bench.stages.develop(files, &job.recipe, job.chroma)?;
+            Ok(Material::Developed { shots, found, source })
+        }
     }
+}
+
+/// The files of all of a job's shots.
+///
+/// # Errors
+/// The first that changed since it was looked at, or that cannot be read.
+pub(super) fn read_shots(job: &Job) -> Result<Vec<Vec<u8>>, ShotFault> {
+    let shots = job.station.shots.iter().zip(&job.seen).enumerate();
+    shots.map(|(index, (shot, seen))| read_unchanged(&shot.path, &seen.stamp).map_err(|fault| (index, fault))).collect()
 }
 
 /// Ends early when nobody takes its results any more.
 fn cut_all(
     bench: &Bench,
     jobs: &[&Job],
-    from: &Receiver<Result<Material, Fault>>,
-    to: &SyncSender<Result<Piece, Fault>>,
+    from: &Receiver<Result<Material, ShotFault>>,
+    to: &SyncSender<Result<Piece, ShotFault>>,
 ) {
     for (job, material) in jobs.iter().zip(from) {
         if to.send(material.map(|material| cut(bench, job, material))).is_err() {
@@ -160,9 +177,9 @@ fn cut_all(
 
 fn cut(bench: &Bench, job: &Job, material: Material) -> Piece {
     let Job { level, ref layout, encoding, still_view, .. } = *job;
-    let (shot, found, source) = match material {
+    let (shots, found, source) = match material {
         Material::Stored(finished) => return Piece::Stored(finished),
-        Material::Decoded { shot, found, source } => (shot, found, source),
+        Material::Developed { shots, found, source } => (shots, found, source),
     };
     // The small pictures are drawn beside the tiles: alone they would leave all cores but one idle.
     let tiles = || match found.pack {
@@ -180,32 +197,33 @@ fn cut(bench: &Bench, job: &Job, material: Material) -> Piece {
         None => Origin::New(bench.stages.still(&source, level, still_view)),
     };
     let (tiles, still) = rayon::join(tiles, still);
-    Piece::Made { shot, tiles, still }
+    Piece::Made { shots, tiles, still }
 }
 
 fn store(bench: &Bench, job: &Job, piece: Piece) -> Result<Finished, StoreError> {
-    let (shot, tiles, still) = match piece {
+    let (shots, tiles, still) = match piece {
         Piece::Stored(finished) => return Ok(finished),
-        Piece::Made { shot, tiles, still } => (shot, tiles, still),
+        Piece::Made { shots, tiles, still } => (shots, tiles, still),
     };
     let (tiles_cut, still_drawn) = (matches!(tiles, Origin::New(_)), matches!(still, Origin::New(_)));
+    let content = joined(&shots);
     let pack = match tiles {
         Origin::Stored(pack) => pack,
-        Origin::New(tiles) => store_tiles(bench, job, shot, &tiles)?,
+        Origin::New(tiles) => store_tiles(bench, job, content, &tiles)?,
     };
     let still = match still {
         Origin::Stored(still) => still,
         Origin::New(still) => {
-            bench.store.put(job.still_key(shot), &[(STILL, &still)])?;
+            bench.store.put(job.still_key(content), &[(STILL, &still)])?;
             Arc::from(still)
         }
     };
-    Ok(Finished { shot, pack, still, tiles_cut, still_drawn })
+    Ok(Finished { shots, pack, still, tiles_cut, still_drawn })
 }
 
-fn store_tiles(bench: &Bench, job: &Job, shot: ContentHash, made: &Tiles) -> Result<Arc<Pack>, StoreError> {
+fn store_tiles(bench: &Bench, job: &Job, content: ContentHash, made: &Tiles) -> Result<Arc<Pack>, StoreError> {
     let names: Vec<String> = made.tiles.iter().map(|tile| job.layout.file_name(tile.id)).collect();
     let tiles = names.iter().map(String::as_str).zip(made.tiles.iter().map(|tile| tile.jpeg.as_slice()));
     let files: Vec<(&str, &[u8])> = tiles.chain([(FIRST_LIGHT, made.first_light.as_slice())]).collect();
-    bench.store.put(job.tiles_key(shot), &files)
+    bench.store.put(job.tiles_key(content), &files)
 }

@@ -6,11 +6,15 @@
 
 mod job;
 mod line;
+mod looks;
 mod plan;
+mod proof;
 mod shots;
 mod stages;
+mod upright;
 
-pub use plan::Plan;
+pub use plan::{FinishedSphere, Plan};
+pub use proof::ProofBench;
 
 use crate::problem::Problems;
 use crate::site::StationFiles;
@@ -94,13 +98,16 @@ pub struct Run {
     pub warnings: Problems,
 }
 
-/// Looks at every shot and settles every direction without decoding a picture and without a store: what `check` needs.
+/// Looks at every shot and settles every direction without making anything: what `check` needs. Decodes only pictures whose
+/// tilt is to be found out and is not remembered.
 ///
 /// # Errors
 /// Every shot whose headers say that it cannot be used; else doors and steps whose direction nothing tells.
 pub fn survey(tour: &Tour) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
     let stages = &stages::House;
-    let seen = shots::look_at_all(tour, &crate::store::Records::default(), stages)?;
+    let records = crate::store::Store::records_beside(&tour.folder);
+    let mut seen = shots::look_at_all(tour, &records, stages)?;
+    upright::find_all(tour, &mut seen, stages)?;
     plan::settle(tour, &seen, stages)
 }
 

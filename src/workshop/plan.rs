@@ -2,15 +2,32 @@
 
 use super::job::Job;
 use super::line::{self, Finished};
+use super::looks::Looks;
 use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
-use super::stages::{House, Stages};
-use super::{Options, Progress, Run};
+use super::stages::{House, Stages, shot_fault};
+use super::{Options, Progress, Run, upright};
+use crate::darkroom;
+use crate::picture::{Bitmap, Chroma};
 use crate::problem::{Problem, Problems};
 use crate::site::StationFiles;
+use crate::sphere::Rotation;
 use crate::store::{Record, Records, Store, StoreError};
 use crate::tour::sight::Sights;
 use crate::tour::{StationKey, Tour};
 use std::collections::BTreeMap;
+
+/// A station's finished sphere, for files of its own.
+#[derive(Clone, Debug)]
+pub struct FinishedSphere {
+    /// In its own frame.
+    pub picture: Bitmap,
+    /// The bytes of the shot that says what the picture is.
+    pub main_shot: Vec<u8>,
+    /// From the picture's frame to the level frame.
+    pub level: Rotation,
+    /// As the station's tiles have it.
+    pub chroma: Chroma,
+}
 
 /// All of a tour's jobs. No picture is decoded until [`Plan::run`].
 pub struct Plan<'a> {
@@ -40,10 +57,14 @@ impl<'a> Plan<'a> {
         let store = Store::open(&tour.folder).map_err(|error| store_problem(&error))?;
         let began_ns = stages.now_ns();
         let records = if options.verify { Records::default() } else { store.records() };
-        let all_seen = look_at_all(tour, &records, stages)?;
-        let (sights, warnings) = settle(tour, &all_seen, stages)?;
+        let mut all_seen = look_at_all(tour, &records, stages)?;
+        upright::find_all(tour, &mut all_seen, stages)?;
+        let (sights, mut warnings) = settle(tour, &all_seen, stages)?;
         let jobs = tour.stations().zip(all_seen);
-        let jobs = jobs.map(|(station, seen)| Job::new(station, seen, &sights[&station.key], options)).collect();
+        let mut jobs: Vec<Job> =
+            jobs.map(|(station, seen)| Job::new(station, seen, &sights[&station.key], options)).collect();
+        let looks = Looks { stages, tour, store: &store, sights: &sights };
+        warnings.extend(looks.settle(&mut jobs)?);
         Ok(Plan { stages, tour, options, store, began_ns, records, sights, warnings, jobs })
     }
 
@@ -72,12 +93,27 @@ impl<'a> Plan<'a> {
     /// Every shot that cannot be decoded or that changed since the plan was made (all others are finished and
     /// stored all the same); a store that cannot be written.
     pub fn run(&mut self, wanted: &[StationKey], progress: &(dyn Fn(Progress) + Sync)) -> Result<Run, Problems> {
-        let jobs: Vec<&Job> =
-            wanted.iter().filter_map(|key| self.jobs.iter().find(|job| job.station.key == *key)).collect();
+        self.run_telling(wanted, progress, &mut |_, _| {})
+    }
+
+    /// The same, and each station that has to be made is handed over as soon as it is.
+    ///
+    /// # Errors
+    /// As [`Plan::run`].
+    pub fn run_telling(
+        &mut self,
+        wanted: &[StationKey],
+        progress: &(dyn Fn(Progress) + Sync),
+        each: &mut dyn FnMut(&StationKey, StationFiles),
+    ) -> Result<Run, Problems> {
+        let jobs: Vec<&Job> = wanted.iter().filter_map(|key| self.job(key)).collect();
         let bench = line::Bench { stages: self.stages, store: &self.store, verify: self.options.verify };
         let (mut finished, to_make) = sort_out(&bench, &jobs);
         progress(Progress::Planned { to_cut: to_make.len(), stations: jobs.len() });
-        let problems = self.make_missing(&bench, &to_make, &mut finished, progress);
+        let problems = self.make_missing(&bench, &to_make, progress, &mut |job, made: Finished| {
+            each(&job.station.key, station_files(job, made.clone()));
+            finished.push((job, made));
+        });
         if !to_make.is_empty() {
             self.store.keep_within_bound();
         }
@@ -89,21 +125,51 @@ impl<'a> Plan<'a> {
         if problems.is_empty() { Ok(Run { stations, cut, warnings }) } else { Err(problems.sorted()) }
     }
 
+    pub(super) fn tour(&self) -> &'a Tour {
+        self.tour
+    }
+
+    pub(super) fn job(&self, key: &StationKey) -> Option<&Job<'a>> {
+        self.jobs.iter().find(|job| job.station.key == *key)
+    }
+
+    /// Stations whose pictures are in the store, as far as that is known without reading a shot.
+    pub fn stored(&self) -> BTreeMap<StationKey, StationFiles> {
+        let bench = line::Bench { stages: self.stages, store: &self.store, verify: false };
+        let found = self.jobs.iter().filter_map(|job| Some((job, line::find_unread(&bench, job)?)));
+        found.map(|(job, made)| (job.station.key.clone(), station_files(job, made))).collect()
+    }
+
+    /// One station's finished sphere with 16 bits a channel, made anew: nothing is taken from the store or put there.
+    /// `None` where the tour has no such station.
+    ///
+    /// # Errors
+    /// A shot that cannot be decoded or that changed since the plan was made.
+    pub fn finished(&self, key: &StationKey) -> Option<Result<FinishedSphere, Problems>> {
+        let job = self.job(key)?;
+        let made = line::read_shots(job).and_then(|shots| {
+            let picture = darkroom::develop_deep(&shots, &job.recipe).map_err(shot_fault)?;
+            let main_shot = shots.into_iter().nth(job.station.shots.len() / 2).unwrap_or_default();
+            Ok(FinishedSphere { picture, main_shot, level: job.level, chroma: job.chroma })
+        });
+        Some(made.map_err(|(shot, fault)| shot_problem(self.tour, job.station, &job.station.shots[shot], fault).into()))
+    }
+
     /// Sends jobs down the production line; what cannot be made comes back as problems.
     fn make_missing<'j>(
         &self,
         bench: &line::Bench,
         to_make: &[&'j Job<'a>],
-        finished: &mut Vec<(&'j Job<'a>, Finished)>,
         progress: &dyn Fn(Progress),
+        done: &mut dyn FnMut(&'j Job<'a>, Finished),
     ) -> Problems {
         let mut problems = Problems::new();
         let ended = line::run(bench, to_make, |job, result| match result {
             Ok(made) => {
                 progress(made.told(job));
-                finished.push((job, made));
+                done(job, made);
             }
-            Err(fault) => problems.push(shot_problem(self.tour, job.station, fault)),
+            Err((shot, fault)) => problems.push(shot_problem(self.tour, job.station, &job.station.shots[shot], fault)),
         });
         if let Err(error) = ended {
             problems.extend(store_problem(&error));
@@ -113,11 +179,15 @@ impl<'a> Plan<'a> {
 
     /// What is known of the tour's shots after a run; shots that left the tour are forgotten.
     fn learned(&self, finished: &[(&Job, Finished)]) -> Records {
-        let mut records = self.records.only(self.tour.stations().map(|station| remembered_as(self.tour, station)));
-        for (job, made) in finished.iter().filter(|(job, _)| job.seen.hash.is_none()) {
-            let Seen { stamp, ref facts, .. } = job.seen;
-            let record = Record { stamp, recorded_ns: self.began_ns, hash: made.shot, facts: facts.clone() };
-            records.insert(remembered_as(self.tour, job.station), record);
+        let shots = self.tour.stations().flat_map(|station| &station.shots);
+        let mut records = self.records.only(shots.map(|shot| remembered_as(self.tour, shot)));
+        for (job, made) in finished {
+            let shots = job.station.shots.iter().zip(&job.seen).zip(&made.shots);
+            for ((shot, seen), &hash) in shots.filter(|((_, seen), _)| seen.is_news) {
+                let Seen { stamp, ref facts, .. } = *seen;
+                let record = Record { stamp, recorded_ns: self.began_ns, hash, facts: facts.clone() };
+                records.insert(remembered_as(self.tour, shot), record);
+            }
         }
         records
     }
@@ -140,7 +210,7 @@ fn sort_out<'j, 'a>(bench: &line::Bench, jobs: &[&'j Job<'a>]) -> (Vec<(&'j Job<
     let mut finished = Vec::new();
     let mut to_make = Vec::new();
     for &job in jobs {
-        match job.seen.hash.and_then(|shot| line::find(bench, job, shot).whole(shot)) {
+        match line::find_unread(bench, job) {
             Some(found) => finished.push((job, found)),
             None => to_make.push(job),
         }
@@ -152,27 +222,30 @@ fn sort_out<'j, 'a>(bench: &line::Bench, jobs: &[&'j Job<'a>]) -> (Vec<(&'j Job<
 /// value holds warnings, those of the pictures among them.
 pub(super) fn settle(
     tour: &Tour,
-    all_seen: &[Seen],
+    all_seen: &[Vec<Seen>],
     stages: &dyn Stages,
 ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
     let stations = tour.stations().zip(all_seen);
-    let poses = stations.filter_map(|(station, seen)| Some((station.key.clone(), seen.pose()?))).collect();
+    let poses = stations
+        .filter_map(|(station, seen)| Some((station.key.clone(), seen[seen.len() / 2].pose(station.tilt)?)))
+        .collect();
     let (sights, mut warnings) = stages.settle(tour, &poses)?;
     for (station, seen) in tour.stations().zip(all_seen) {
         shot_warnings(tour, station, seen).for_each(|warning| warnings.push(warning));
     }
+    upright::warnings(tour, all_seen).for_each(|warning| warnings.push(warning));
     Ok((sights, warnings.sorted()))
 }
 
 fn station_files(job: &Job, made: Finished) -> StationFiles {
     StationFiles {
-        hash: job.tiles_key(made.shot).short(),
+        hash: job.tiles_key(made.content()).short(),
         layout: job.layout.clone(),
         pack: made.pack,
         still: made.still,
     }
 }
 
-fn store_problem(error: &StoreError) -> Problems {
+pub(super) fn store_problem(error: &StoreError) -> Problems {
     Problem::error(error.to_string(), error.remedy()).into()
 }

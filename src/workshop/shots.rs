@@ -5,7 +5,7 @@ use crate::problem::{Problem, Problems};
 use crate::sphere::Heading;
 use crate::store::{ContentHash, Records, ShotFacts, Stamp};
 use crate::tour::sight::Pose;
-use crate::tour::{Station, Tour};
+use crate::tour::{Shot, Station, Tilt, Tour};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -20,12 +20,18 @@ pub(super) struct Seen {
     pub facts: ShotFacts,
     /// Known without reading, if the file is the very one that a record was made of.
     pub hash: Option<ContentHash>,
+    /// Something of it was found out that no record has.
+    pub is_news: bool,
 }
 
 impl Seen {
-    /// For settling headings; `None` where the picture says nothing.
-    pub fn pose(&self) -> Option<Pose> {
-        let (heading, pitch_deg, roll_deg) = self.facts.pose;
+    /// For settling headings; `None` where the picture says nothing. Where it is to stand upright by itself, its own vertical
+    /// lines count for pitch and roll, not what the camera wrote down.
+    pub fn pose(&self, tilt: Tilt) -> Option<Pose> {
+        let (heading, mut pitch_deg, mut roll_deg) = self.facts.pose;
+        if tilt == Tilt::Auto {
+            (pitch_deg, roll_deg) = self.facts.upright.as_ref().and_then(|upright| upright.tilt).unwrap_or_default();
+        }
         let says_something = heading.is_some() || pitch_deg != 0.0 || roll_deg != 0.0;
         says_something.then(|| Pose { heading: heading.map(Heading::wrapping), pitch_deg, roll_deg })
     }
@@ -35,14 +41,18 @@ impl Seen {
 ///
 /// # Errors
 /// Every shot that cannot be used, as far as its headers tell.
-pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -> Result<Vec<Seen>, Problems> {
+pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -> Result<Vec<Vec<Seen>>, Problems> {
     let mut problems = Problems::new();
     let mut all_seen = Vec::new();
     for station in tour.stations() {
-        match look_at(&station.shot.path, remembered_as(tour, station), records, stages) {
-            Ok(seen) => all_seen.push(seen),
-            Err(fault) => problems.push(shot_problem(tour, station, fault)),
+        let mut seen = Vec::new();
+        for shot in &station.shots {
+            match look_at(&shot.path, remembered_as(tour, shot), records, stages) {
+                Ok(one) => seen.push(one),
+                Err(fault) => problems.push(shot_problem(tour, station, shot, fault)),
+            }
         }
+        all_seen.push(seen);
     }
     if problems.is_empty() { Ok(all_seen) } else { Err(problems.sorted()) }
 }
@@ -50,15 +60,14 @@ pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -
 fn look_at(path: &Path, remembered_as: &Path, records: &Records, stages: &dyn Stages) -> Result<Seen, Fault> {
     let stamp = Stamp::of(&std::fs::metadata(path).map_err(unreadable)?);
     if let Some(record) = records.trusted(remembered_as, &stamp) {
-        return Ok(Seen { stamp, facts: record.facts.clone(), hash: Some(record.hash) });
+        return Ok(Seen { stamp, facts: record.facts.clone(), hash: Some(record.hash), is_news: false });
     }
-    Ok(Seen { stamp, facts: stages.read_facts(path)?, hash: None })
+    Ok(Seen { stamp, facts: stages.read_facts(path)?, hash: None, is_news: true })
 }
 
 /// A shot's name in the records: below the tour's folder, so that it does not matter from where a command is run.
-pub(super) fn remembered_as<'a>(tour: &Tour, station: &'a Station) -> &'a Path {
-    let path = &station.shot.path;
-    path.strip_prefix(&tour.folder).unwrap_or(path)
+pub(super) fn remembered_as<'a>(tour: &Tour, shot: &'a Shot) -> &'a Path {
+    shot.path.strip_prefix(&tour.folder).unwrap_or(&shot.path)
 }
 
 /// The whole file, which must still be the one that was looked at, and stay it while it is read.
@@ -96,21 +105,23 @@ fn unreadable(error: std::io::Error) -> Fault {
 }
 
 /// A fault as a problem.
-pub(super) fn shot_problem(tour: &Tour, station: &Station, fault: Fault) -> Problem {
-    place(tour, station, Problem::error(fault.what, fault.instead))
+pub(super) fn shot_problem(tour: &Tour, station: &Station, shot: &Shot, fault: Fault) -> Problem {
+    place(tour, station, shot, Problem::error(fault.what, fault.instead))
 }
 
-/// What a usable shot's headers warn of.
+/// What the headers of a station's usable shots warn of.
 pub(super) fn shot_warnings<'a>(
     tour: &'a Tour,
     station: &'a Station,
-    seen: &'a Seen,
+    seen: &'a [Seen],
 ) -> impl Iterator<Item = Problem> + 'a {
-    seen.facts.warnings.iter().map(|what| place(tour, station, Problem::warning(what.as_str(), "")))
+    station.shots.iter().zip(seen).flat_map(move |(shot, seen)| {
+        seen.facts.warnings.iter().map(move |what| place(tour, station, shot, Problem::warning(what.as_str(), "")))
+    })
 }
 
 /// Gives a sentence about a shot its beginning, its place in the description, and its station.
-fn place(tour: &Tour, station: &Station, mut problem: Problem) -> Problem {
-    problem.what = format!("the shot `{}` {}", remembered_as(tour, station).display(), problem.what);
-    problem.at(&station.shot.place).about(&station.shot.path).station(station.key.to_string())
+fn place(tour: &Tour, station: &Station, shot: &Shot, mut problem: Problem) -> Problem {
+    problem.what = format!("the shot `{}` {}", remembered_as(tour, shot).display(), problem.what);
+    problem.at(&shot.place).about(&shot.path).station(station.key.to_string())
 }

@@ -1,5 +1,9 @@
 //! What the workshop has done by others, as one small trait, so that its own rules can be tested without a pixel.
 
+use super::looks::Side;
+use crate::darkroom::doorway::{Match, MatchError};
+use crate::darkroom::upright::{Grey, upright};
+use crate::darkroom::{self, DevelopError, Recipe};
 use crate::picture::{self, Chroma, Header, PictureError};
 use crate::problem::Problems;
 use crate::sphere::{Heading, Rotation};
@@ -23,6 +27,9 @@ impl From<PictureError> for Fault {
     }
 }
 
+/// What is wrong with one of a station's shots: which one, and why.
+pub(super) type ShotFault = (usize, Fault);
+
 /// The stages of the picture's road, each as its own module documents it.
 pub(super) trait Stages: Sync {
     /// The present moment, as [`crate::store::now_ns`] has it. Decides only what is read again, never what comes out.
@@ -33,11 +40,40 @@ pub(super) trait Stages: Sync {
         tour: &Tour,
         poses: &BTreeMap<StationKey, Pose>,
     ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
-    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<Source, Fault>;
+    /// Pitch and roll in degrees that a picture's vertical lines tell, 0 where it stands as good as upright; else why they do not.
+    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault>;
+    /// What brings the first station's light to that of the second one, with the second one's `light` applied. The first of the
+    /// two errors says whether it is the first station's shot that cannot be read.
+    fn matching(
+        &self,
+        sides: (Side<'_>, Side<'_>),
+        light: &Recipe,
+    ) -> Result<Result<Match, MatchError>, (bool, ShotFault)>;
+    /// From the bytes of a station's shots, at least one, to its finished sphere.
+    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault>;
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
     fn first_light(&self, source: &Source, level: Rotation) -> Vec<u8>;
     fn still(&self, source: &Source, level: Rotation, view: StillView) -> Vec<u8>;
 }
+
+pub(super) fn shot_fault(error: DevelopError) -> ShotFault {
+    match error {
+        DevelopError::Shot { index, source } => (index, source.into()),
+        DevelopError::Merge(error) => {
+            let shot = error.shot();
+            (
+                shot,
+                Fault {
+                    what: format!("cannot be merged with the others: {error}"),
+                    instead: error.remedy().to_owned(),
+                },
+            )
+        }
+    }
+}
+
+/// Columns that are enough to compare two pictures by.
+const MATCHED_WIDTH: usize = 2048;
 
 /// The real ones.
 pub(super) struct House;
@@ -59,8 +95,30 @@ impl Stages for House {
         sight::settle(tour, poses)
     }
 
-    fn decode(&self, bytes: &[u8], chroma: Chroma) -> Result<Source, Fault> {
-        Ok(Source::new(picture::decode(bytes, chroma)?))
+    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault> {
+        darkroom::develop(&shots, recipe, chroma).map(Source::new).map_err(shot_fault)
+    }
+
+    fn matching(
+        &self,
+        (own, other): (Side<'_>, Side<'_>),
+        light: &Recipe,
+    ) -> Result<Result<Match, MatchError>, (bool, ShotFault)> {
+        let small =
+            |shots, is_own| darkroom::small_light(shots, MATCHED_WIDTH).map_err(|error| (is_own, shot_fault(error)));
+        let own_light = small(own.shots, true)?;
+        let other_light = small(other.shots, false)?;
+        let lit = darkroom::tone::develop(&other_light, &light.tone, light.matched.as_ref()).ycc(Chroma::Full);
+        Ok(darkroom::doorway::matching((&own_light, own.door), (&lit, other.door)))
+    }
+
+    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault> {
+        let found = upright(&Grey::of_luma(&picture::decode(bytes, Chroma::Half)?));
+        Ok(match found.doubt {
+            Some(doubt) => Err(doubt.to_string()),
+            None if found.needs_correcting() => Ok((found.pitch_deg(), found.roll_deg())),
+            None => Ok((0.0, 0.0)),
+        })
     }
 
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
@@ -81,5 +139,6 @@ fn facts(header: &Header) -> ShotFacts {
         sphere_width: header.sphere.full_width,
         pose: (header.pose_heading.map(Heading::degrees), header.pose_pitch_deg, header.pose_roll_deg),
         warnings: header.warnings.clone(),
+        upright: None,
     }
 }

@@ -3,15 +3,20 @@
 //! `WIDTH HEADING CONTENT`, with `-` for no heading; `not-a-picture` fails in its headers, `CONTENT` of `truncated` while
 //! it is decoded.
 
-use super::stages::{Fault, Stages};
+use super::looks::Side;
+use super::stages::{Fault, ShotFault, Stages};
 use super::*;
+use crate::darkroom::Recipe;
+use crate::darkroom::doorway::{Match, MatchError};
 use crate::picture::{Chroma, YccPicture};
 use crate::problem::{Place, Problem, Severity};
 use crate::sphere::{Heading, Rotation};
 use crate::store::ShotFacts;
 use crate::tiles::{Encoding, Layout, Source, StillView, Tile};
+use crate::tour::doorway::Doorway;
+use crate::tour::sight::{Hotspot, HotspotKind};
 use crate::tour::sight::{Pose, View};
-use crate::tour::{Floor, Id, Room, Shot, Station, Tilt};
+use crate::tour::{Floor, Id, Likeness, Room, Shot, Station, Tilt, Tone};
 use std::fs;
 use std::path::Path;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering::SeqCst};
@@ -24,6 +29,8 @@ struct Fakes {
     decoded: AtomicUsize,
     cut: AtomicUsize,
     stills: AtomicUsize,
+    uprights: AtomicUsize,
+    matched: AtomicUsize,
     held: AtomicUsize,
     most_held: AtomicUsize,
     /// How far the clock runs ahead of the real one.
@@ -62,7 +69,12 @@ impl Stages for Fakes {
         let sphere_width = words.next().unwrap().parse().map_err(|_| fault("is not a picture"))?;
         let heading = words.next().unwrap().parse().ok();
         let warnings = text.contains("odd").then(|| "has an odd profile".to_owned());
-        Ok(ShotFacts { sphere_width, pose: (heading, 0.0, 0.0), warnings: warnings.into_iter().collect() })
+        Ok(ShotFacts {
+            sphere_width,
+            pose: (heading, 0.0, 0.0),
+            warnings: warnings.into_iter().collect(),
+            upright: None,
+        })
     }
 
     fn settle(
@@ -74,16 +86,65 @@ impl Stages for Fakes {
             heading: station.heading.or(poses.get(&station.key).and_then(|pose| pose.heading)),
             level: match station.tilt {
                 Tilt::Given { pitch_deg, roll_deg } => Rotation::from_tilt(pitch_deg, roll_deg),
+                Tilt::Auto => poses
+                    .get(&station.key)
+                    .map_or(Rotation::IDENTITY, |pose| Rotation::from_tilt(pose.pitch_deg, pose.roll_deg)),
                 _ => Rotation::IDENTITY,
             },
             opening: View { heading_deg: 350.0, elevation_deg: 0.0, field_of_view_deg: None },
-            hotspots: Vec::new(),
+            hotspots: tour
+                .stations()
+                .map(|other| Hotspot {
+                    heading_deg: 10.0,
+                    elevation_deg: 0.0,
+                    kind: HotspotKind::Door {
+                        to: other.key.clone(),
+                        arrive_heading_deg: None,
+                        door: 0,
+                        doorway: Doorway::seen_from(1.6, None),
+                    },
+                })
+                .collect(),
         };
         Ok((tour.stations().map(|station| (station.key.clone(), sights(station))).collect(), Problems::new()))
     }
 
-    fn decode(&self, bytes: &[u8], _: Chroma) -> Result<Source, Fault> {
+    fn matching(
+        &self,
+        (own, other): (Side<'_>, Side<'_>),
+        light: &Recipe,
+    ) -> Result<Result<Match, MatchError>, (bool, ShotFault)> {
+        self.matched.fetch_add(1, SeqCst);
+        if own.shots[0].ends_with(b"truncated") {
+            return Err((true, (0, fault("is cut short"))));
+        }
+        if other.shots[0].ends_with(b"dark") {
+            return Ok(Err(MatchError::TooLittle));
+        }
+        let sum = |side: &Side| {
+            side.shots.iter().flatten().map(|&byte| f64::from(byte)).sum::<f64>() + side.door.spot.longitude()
+        };
+        let exposure_ev =
+            sum(&own) - sum(&other) + light.tone.exposure_ev + light.matched.map_or(0.0, |matched| matched.exposure_ev);
+        Ok(Ok(Match { exposure_ev, gains: [1.0; 3] }))
+    }
+
+    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault> {
+        self.uprights.fetch_add(1, SeqCst);
+        match bytes.ends_with(b"truncated") {
+            true => Err(fault("is cut short")),
+            false if bytes.ends_with(b"leaning") => Ok(Ok((0.5, 1.0 / 3.0))),
+            false if bytes.ends_with(b"upright") => Ok(Ok((0.0, 0.0))),
+            false => Ok(Err("it shows fog".to_owned())),
+        }
+    }
+
+    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, _: Chroma) -> Result<Source, ShotFault> {
         self.decoded.fetch_add(1, SeqCst);
+        let mut bytes = shots.concat();
+        if !recipe.is_plain() {
+            bytes.extend(format!("{recipe:?}").bytes());
+        }
         let is_whole = !bytes.ends_with(b"truncated");
         if is_whole {
             self.most_held.fetch_max(self.held.fetch_add(1, SeqCst) + 1, SeqCst);
@@ -91,9 +152,9 @@ impl Stages for Fakes {
         *self.begun.lock().unwrap() += 1;
         self.has_begun.notify_all();
         if !is_whole {
-            return Err(fault("is cut short"));
+            return Err((0, fault("is cut short")));
         }
-        let y = bytes.to_vec();
+        let y = bytes;
         Ok(Source::new(YccPicture { width: y.len(), height: 1, chroma: Chroma::Full, cb: y.clone(), cr: y.clone(), y }))
     }
 
@@ -139,11 +200,13 @@ fn place(line: u32) -> Place {
 fn room(folder: &Path, name: &str, line: u32) -> Room {
     let station = Station {
         key: key(name),
-        shot: Shot { path: folder.join(format!("shots/{name}.jpg")), place: place(line) },
+        shots: vec![Shot { path: folder.join(format!("shots/{name}.jpg")), place: place(line) }],
         heading: None,
         stands_at: None,
         camera_height_m: 1.6,
         tilt: Tilt::None,
+        tone: Tone::default(),
+        like: None,
         notes: Vec::new(),
         opening: None,
         quality: 85,
@@ -481,4 +544,126 @@ fn what_headers_say_is_remembered() {
         .station("kitchen");
     assert_eq!(first.warnings, expected.clone().into());
     assert_eq!(second.warnings, expected.into());
+}
+
+/// A tilt that the picture tells is found once, and counts like one that was written.
+#[test]
+fn a_tilt_is_found_once_and_remembered() {
+    let mut house = House::new(&["hall", "kitchen", "loft"]);
+    house.write_shot("hall", "64 30 leaning");
+    house.station(0).tilt = Tilt::Auto;
+    house.station(1).tilt = Tilt::Auto;
+    let first = house.make();
+    assert_eq!(house.fakes.uprights.swap(0, SeqCst), 2);
+    assert_eq!(first.sights[&key("hall")].level, Rotation::from_tilt(0.5, 1.0 / 3.0));
+    let warnings: Vec<_> = first.warnings.iter().map(|warning| &*warning.what).collect();
+    assert_eq!(warnings, ["nothing tells how the camera of `kitchen` leaned: it shows fog"]);
+
+    let second = house.make();
+    assert_eq!(house.fakes.uprights.swap(0, SeqCst), 0);
+    assert_eq!(second.cut, 0);
+    assert_eq!(first.sights, second.sights);
+    house.station(0).tilt = Tilt::Given { pitch_deg: 0.5, roll_deg: 1.0 / 3.0 };
+    assert_eq!(house.make().cut, 0, "the same tilt by another way");
+    house.write_shot("hall", "64 30 upright");
+    house.station(0).tilt = Tilt::Auto;
+    assert_eq!(house.make().sights[&key("hall")].level, Rotation::IDENTITY);
+    assert_eq!(house.fakes.uprights.swap(0, SeqCst), 1);
+}
+
+#[test]
+fn a_shot_whose_tilt_cannot_be_looked_for_is_named() {
+    let mut house = House::new(&["hall", "kitchen"]);
+    house.write_shot("kitchen", "64 30 truncated");
+    house.station(1).tilt = Tilt::Auto;
+    let problems = house.make_with(Options::default()).unwrap_err();
+    let said: Vec<_> = problems.iter().map(|problem| &*problem.what).collect();
+    assert_eq!(said, ["the shot `shots/kitchen.jpg` is cut short"]);
+}
+
+/// A bracket is one picture: any of its shots changes it, and each is remembered.
+#[test]
+fn a_bracket_is_read_whole_and_remembered_shot_by_shot() {
+    let mut house = House::new(&["hall", "kitchen"]);
+    for name in ["dark", "bright"] {
+        house.write_shot(name, &format!("64 30 {name}"));
+        let path = house.folder.path().join(format!("shots/{name}.jpg"));
+        house.station(0).shots.push(Shot { path, place: place(9) });
+    }
+    let first = house.make();
+    assert_eq!(house.fakes.counts(), [4, 2, 2, 2]);
+    assert_eq!(house.make().cut, 0);
+    assert_eq!(house.fakes.counts(), [0, 0, 0, 0]);
+    house.write_shot("bright", "64 30 brighter");
+    let second = house.make();
+    assert_eq!(house.fakes.counts(), [1, 1, 1, 1]);
+    assert_ne!(first.stations[&key("hall")].hash, second.stations[&key("hall")].hash);
+    house.station(0).shots.swap(0, 1);
+    assert_eq!(house.make().cut, 1, "the order counts: the middle one says what the picture is");
+
+    house.write_shot("bright", "not-a-picture");
+    let problems = house.make_with(Options::default()).unwrap_err();
+    let said: Vec<_> = problems.iter().map(|problem| &*problem.what).collect();
+    assert_eq!(said, ["the shot `shots/bright.jpg` is not a picture"]);
+}
+
+#[test]
+fn another_tone_makes_another_picture() {
+    let mut house = House::new(&["hall"]);
+    let plain = house.make();
+    house.station(0).tone.exposure_ev = 0.5;
+    let brighter = house.make();
+    assert_eq!(brighter.cut, 1);
+    assert_ne!(plain.stations[&key("hall")].hash, brighter.stations[&key("hall")].hash);
+    house.station(0).tone.exposure_ev = 0.0;
+    assert_eq!(house.make().cut, 0);
+}
+
+/// Three rooms in a row: the loft takes the kitchen's look over, and the kitchen the hall's.
+fn row_of_looks() -> House {
+    let mut house = House::new(&["hall", "kitchen", "loft"]);
+    for (index, to) in [(1, "hall"), (2, "kitchen")] {
+        house.station(index).like = Some(Likeness { to: key(to), place: place(20 + index as u32) });
+    }
+    house
+}
+
+#[test]
+fn a_look_is_taken_over_once_and_follows_the_picture_it_is_taken_from() {
+    let mut house = row_of_looks();
+    let first = house.make();
+    assert_eq!(house.fakes.matched.swap(0, SeqCst), 2);
+    assert_eq!(house.make().cut, 0);
+    assert_eq!(house.fakes.matched.swap(0, SeqCst), 0, "both are in the store");
+    // A brighter hall makes the kitchen brighter, and that the loft.
+    house.station(0).tone.exposure_ev = 0.5;
+    let second = house.make();
+    assert_eq!((second.cut, house.fakes.matched.swap(0, SeqCst)), (3, 2));
+    // What is no matter of light stays with its own room.
+    house.station(0).tone.saturation = 0.5;
+    assert_eq!((house.make().cut, house.fakes.matched.swap(0, SeqCst)), (1, 0));
+    for room in ["hall", "kitchen", "loft"] {
+        assert_ne!(first.stations[&key(room)].hash, second.stations[&key(room)].hash, "{room}");
+    }
+}
+
+#[test]
+fn a_look_that_cannot_be_taken_over_is_a_warning() {
+    let house = row_of_looks();
+    house.write_shot("hall", "64 30 dark");
+    let made = house.make();
+    let warnings: Vec<_> =
+        made.warnings.iter().map(|warning| (&*warning.what, warning.place.as_ref().unwrap().line)).collect();
+    assert_eq!(
+        warnings,
+        [(
+            "`kitchen` cannot be matched to `hall`: too little can be seen through the door between the two rooms, from \
+             either side",
+            21
+        )]
+    );
+    house.write_shot("kitchen", "64 30 truncated");
+    house.write_shot("hall", "64 30 hall");
+    let problems = house.make_with(Options::default()).unwrap_err();
+    assert_eq!(problems.iter().next().unwrap().what, "the shot `shots/kitchen.jpg` is cut short");
 }

@@ -32,22 +32,21 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
         &["error 7:16+5: `heading` is `1e999`, too large for a number -> write a number from 0 to 360 degrees"],
     ),
     ("heading: north", &["error 7:16+5: `heading` is `north`, not a number -> write a number from 0 to 360 degrees"]),
-    (
-        "tilt: auto",
-        &[
-            "error 7:13+4: this version cannot find out the tilt by itself (`auto`) -> write `none`, `from-file` or `{ pitch: 0.4, roll: -1.2 }`",
-        ],
-    ),
     ("tilt: from-fle", &["error 7:13+8: `from-fle` is not a tilt -> write `from-file`"]),
     (
         "tilt: levelled",
-        &["error 7:13+8: `levelled` is not a tilt -> write `none`, `from-file` or `{ pitch: 0.4, roll: -1.2 }`"],
+        &[
+            "error 7:13+8: `levelled` is not a tilt -> write `none`, `auto`, `from-file` or `{ pitch: 0.4, roll: -1.2 }`",
+        ],
     ),
     (
         "tilt: {}",
         &["error 7:13+2: `tilt` names neither pitch nor roll -> write `{ pitch: 0.4, roll: -1.2 }`, or `none`"],
     ),
-    ("tilt: [1]", &["error 7:13+3: a list is not a tilt -> write `none`, `from-file` or `{ pitch: 0.4, roll: -1.2 }`"]),
+    (
+        "tilt: [1]",
+        &["error 7:13+3: a list is not a tilt -> write `none`, `auto`, `from-file` or `{ pitch: 0.4, roll: -1.2 }`"],
+    ),
     (
         "tilt: { pitch: 91 }",
         &["error 7:22+2: `pitch` is `91`, outside -90 to 90 degrees -> write a number from -90 to 90 degrees"],
@@ -63,7 +62,52 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
     ),
     ("camera-height: 1.58 m", &["error 7:22+6: `camera-height` is `1.58 m`, not a plain number -> write 1.58"]),
     ("retouch: []", &["error 7:7+7: `retouch` is not understood yet by this version -> delete it for now"]),
-    ("tone: {}", &["error 7:7+4: `tone` is not understood yet by this version -> delete it for now"]),
+    (
+        "tone: bright",
+        &["error 7:13+6: `bright` stands where the keys of `tone` belong -> write `key: value`, one a line"],
+    ),
+    ("tone: { exposur: 1 }", &["error 7:15+7: `exposur` is not a key of `tone` -> write `exposure`"]),
+    (
+        "tone: { exposure: 5.5 }",
+        &["error 7:25+3: `exposure` is `5.5`, outside -5 to 5 stops -> write a number from -5 to 5 stops"],
+    ),
+    (
+        "tone: { highlights: -2 }",
+        &["error 7:27+2: `highlights` is `-2`, outside -1 to 1 -> write a number from -1 to 1"],
+    ),
+    (
+        "tone: { sharpening: -0.5 }",
+        &["error 7:27+4: `sharpening` is `-0.5`, outside 0 to 1 -> write a number from 0 to 1"],
+    ),
+    ("tone: { white-balance: atuo }", &["error 7:30+4: `atuo` is not a white balance -> write `auto`"]),
+    (
+        "tone: { white-balance: warm }",
+        &[
+            "error 7:30+4: `warm` is not a white balance -> write `as-shot`, `auto`, `{ temperature: 4000 }` or `{ neutral: [longitude, latitude] }`",
+        ],
+    ),
+    (
+        "tone: { white-balance: {} }",
+        &[
+            "error 7:30+3: no white balance is said here -> write `temperature` in kelvin, or `neutral: [longitude, latitude]`",
+        ],
+    ),
+    (
+        "tone: { white-balance: { tint: 5 } }",
+        &["error 7:32+4: `tint` stands without `temperature` -> write a `temperature` too; 6504 is daylight"],
+    ),
+    (
+        "tone: { white-balance: { temperature: 4000, neutral: [1, 2] } }",
+        &["error 7:51+7: `neutral` stands beside the light's colour -> keep one of the two"],
+    ),
+    (
+        "tone: { white-balance: { temperature: 900 } }",
+        &[
+            "error 7:45+3: `temperature` is `900`, outside 2000 to 25000 kelvin -> write a number from 2000 to 25000 kelvin",
+        ],
+    ),
+    ("tone: { match: hall }", &["error 7:22+4: `hall` cannot be matched to its own room -> name a neighbouring room"]),
+    ("tone: { match: kitchn }", &["error 7:22+6: there is no room named `kitchn` -> write one of `hall`"]),
     (
         "stands-at: [1, 2]",
         &[
@@ -167,11 +211,11 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
     ),
     (
         "notes: [{ spot: [0, 0], text: {} }]",
-        &["error 7:37+2: this group of languages is empty -> write `{ en: Kitchen, de: Küche }`, or the text alone"],
+        &["error 7:37+3: this group of languages is empty -> write `{ en: Kitchen, de: Küche }`, or the text alone"],
     ),
     (
         "notes: [{ spot: [0, 0], text: { en: Hello, de: \"\" } }]",
-        &["error 7:54+2: this text is empty -> write the words that visitors will see"],
+        &["error 7:54+3: this text is empty -> write the words that visitors will see"],
     ),
     (
         "notes: { text: x }",
@@ -216,7 +260,7 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
     (
         "summary: A mill",
         &[
-            "error 7:7+7: `summary` is not a key of a room -> write one of `id`, `title`, `stations`, `steps`, `shots`, `heading`, `stands-at`, `camera-height`, `tilt`, `quality`, `full-colour`, `opening-view`, `notes`",
+            "error 7:7+7: `summary` is not a key of a room -> write one of `id`, `title`, `stations`, `steps`, `shots`, `heading`, `stands-at`, `camera-height`, `tilt`, `tone`, `quality`, `full-colour`, `opening-view`, `notes`",
         ],
     ),
     ("heading: 1\nheading: 2", &["error 8:7+7: `heading` is written twice in one group -> delete one of the two"]),
@@ -482,9 +526,18 @@ const MILLS: &[(&str, &str, &[&str])] = &[
     (
         "title: Larkmere Mill\n",
         "title: Larkmere Mill\ndefaults: { quality: 101, tone: { exposure: 0.2 } }\n",
+        &["error 2:22+3: `quality` is `101`, outside 1 to 100 -> write a number from 1 to 100"],
+    ),
+    (
+        "title: Larkmere Mill\n",
+        "title: Larkmere Mill\ndefaults: { tone: { match: hall } }\n",
+        &["error 2:21+5: `match` stands in `defaults` -> move it to the room that is to look like another"],
+    ),
+    (
+        "title: Larkmere Mill\n",
+        "title: Larkmere Mill\ndefaults: { tone: { white-balance: { neutral: [1, 2] } } }\n",
         &[
-            "error 2:22+3: `quality` is `101`, outside 1 to 100 -> write a number from 1 to 100",
-            "error 2:27+4: `tone` is not understood yet by this version -> delete it for now",
+            "error 2:19+39: a spot that is grey lies in one picture, not in all -> move `white-balance` to the room that it is for",
         ],
     ),
     ("shots: hall.jpg", "shots: Hall.jpg", &["error 7:41+8: there is no file `Hall.jpg` -> write `hall.jpg`"]),
@@ -506,10 +559,15 @@ const MILLS: &[(&str, &str, &[&str])] = &[
     ),
     (
         "shots: hall.jpg",
-        "shots: [hall.jpg, h.jpg, w.jpg]",
+        "shots: [a.jpg, b.jpg, c.jpg, d.jpg, e.jpg, f.jpg, g.jpg, h.jpg, i.jpg, j.jpg]",
         &[
-            "error 7:41+24: `shots` lists 3 files, and this version does not merge brackets yet -> name the one file to keep, such as `h.jpg`",
+            "error 7:41+70: `shots` lists 10 files; at most 9 exposures are merged -> list the exposures of one view only: each place of the tripod is a station of its own",
         ],
+    ),
+    (
+        "shots: hall.jpg",
+        "shots: [hall.jpg, hall.jpg]",
+        &["error 7:52+8: `hall.jpg` stands twice in this list -> delete one of the two"],
     ),
     ("shots: hall.jpg", "shots: []", &["error 7:41+2: `shots` is an empty list -> name the picture's file"]),
     (

@@ -35,6 +35,7 @@ fn help_is_complete() {
         (&["help"], "help/enfilade.txt"),
         (&["build", "--help"], "help/build.txt"),
         (&["check", "--help"], "help/check.txt"),
+        (&["export", "--help"], "help/export.txt"),
         (&["preview", "--help"], "help/preview.txt"),
     ] {
         TourFolder::new().run(arguments).code(0).stderr("").stdout_is_fixture(fixture);

@@ -3,13 +3,17 @@
 mod broken_tours;
 mod cli;
 mod command;
+mod darkroom;
+mod export;
 mod hostile_yaml;
+mod house;
 mod pictures;
 mod preview;
 mod pyramid;
 mod read_tours;
 mod reference;
 mod reference_values;
+mod sample_tour;
 mod shown_tours;
 mod sights;
 mod site;

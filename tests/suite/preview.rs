@@ -3,4 +3,5 @@
 
 mod files;
 mod house;
+mod proofs;
 mod server;

@@ -65,9 +65,9 @@ fn a_tour_holds_what_was_written_with_defaults_and_paths_in_place() {
     assert_eq!(door_end.tilt, Tilt::Given { pitch_deg: 0.0, roll_deg: -1.2 });
     assert_eq!((hearth.camera_height_m, hearth.stands_at), (2.0, Some([500.0, 310.0])));
     assert_eq!((hall.heading, hearth.heading), (Some(Heading::wrapping(0.0)), None));
-    assert_eq!(hall.shot.path, folder.join("shots/hall.jpg"));
-    assert_eq!((hall.shot.place.line, hall.shot.place.column, hall.shot.place.length), (12, 17, 14));
-    assert!(door_end.shot.path.is_file());
+    assert_eq!(hall.shots[0].path, folder.join("shots/hall.jpg"));
+    assert_eq!((hall.shots[0].place.line, hall.shots[0].place.column, hall.shots[0].place.length), (12, 17, 14));
+    assert!(door_end.shots[0].path.is_file());
 
     let note = &hall.notes[0];
     assert_eq!((note.towards, note.title.as_ref()), (Towards::Heading(Heading::wrapping(7.0), 0.0), None));

@@ -19,7 +19,12 @@ impl Row {
 
 /// A table of `tests/fixtures/reference/`.
 pub fn reference(file: &str) -> Vec<Row> {
-    let path = format!("{}/tests/fixtures/reference/{file}", env!("CARGO_MANIFEST_DIR"));
+    table(&format!("reference/{file}"))
+}
+
+/// A table of `tests/fixtures/`.
+pub fn table(file: &str) -> Vec<Row> {
+    let path = format!("{}/tests/fixtures/{file}", env!("CARGO_MANIFEST_DIR"));
     let mut table = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(path).unwrap();
     table.deserialize().map(|row| Row(row.unwrap())).collect()
 }

@@ -223,12 +223,15 @@ fn direction(further: Vec<(&'static str, BoxedStrategy<Value>)>) -> BoxedStrateg
 }
 
 fn station_keys() -> (BoxedStrategy<Value>, Vec<(&'static str, BoxedStrategy<Value>)>) {
-    let shots = prop_oneof![text(), text().prop_map(|file| json!([file]))].prop_filter("a path", |shots| {
-        !shots.to_string().contains('\\')
-            || shots.as_str().or(shots[0].as_str()).is_some_and(|file| !file.contains('\\'))
-    });
+    let shots = prop_oneof![text(), proptest::collection::vec(text(), 1..4).prop_map(Value::Array)].prop_filter(
+        "paths",
+        |shots| {
+            let files = shots.as_array().map_or(std::slice::from_ref(shots), Vec::as_slice);
+            files.iter().all(|file| !file.as_str().unwrap().contains('\\'))
+        },
+    );
     let angles = group(vec![("pitch", number(-90, 90).boxed())], vec![("roll", number(-180, 180).boxed())]);
-    let tilt = prop_oneof![Just(json!("none")), Just(json!("from-file")), angles];
+    let tilt = prop_oneof![Just(json!("none")), Just(json!("auto")), Just(json!("from-file")), angles];
     let picture = group(vec![("file", id().boxed()), ("alternative", spoken())], vec![]);
     let link = Just(json!("https://example.org/mill?a=b#c")).boxed();
     let note = direction(vec![("title", spoken()), ("picture", picture), ("link", link)]);
@@ -241,12 +244,31 @@ fn station_keys() -> (BoxedStrategy<Value>, Vec<(&'static str, BoxedStrategy<Val
         ("stands-at", pair(1000, 1000).boxed()),
         ("camera-height", number(1, 5).boxed()),
         ("tilt", tilt.boxed()),
+        ("tone", tone(vec![("match", id().boxed())])),
         ("quality", (1..=100u8).prop_map(|quality| json!(quality)).boxed()),
         ("full-colour", any::<bool>().prop_map(|full| json!(full)).boxed()),
         ("opening-view", direction(vec![("field-of-view", number(10, 140).boxed())])),
         ("notes", list(note.boxed(), 0)),
     ];
     (shots.boxed(), optional)
+}
+
+/// Without a grey spot, which the tour's defaults must not have; with keys that only a picture of its own may have.
+fn tone(further: Vec<(&'static str, BoxedStrategy<Value>)>) -> BoxedStrategy<Value> {
+    let light = group(vec![("temperature", number(2000, 25_000).boxed())], vec![("tint", number(-50, 50).boxed())]);
+    let mut balances = vec![Just(json!("as-shot")).boxed(), Just(json!("auto")).boxed(), light];
+    if !further.is_empty() {
+        balances.push(group(vec![("neutral", pair(180, 90).boxed())], vec![]));
+    }
+    let mut keys = vec![
+        ("exposure", number(-5, 5).boxed()),
+        ("white-balance", proptest::strategy::Union::new(balances).boxed()),
+        ("sharpening", number(0, 1).boxed()),
+    ];
+    let shares = ["highlights", "shadows", "contrast", "local-contrast", "saturation"];
+    keys.extend(shares.map(|key| (key, number(-1, 1).boxed())));
+    keys.extend(further);
+    group(vec![], keys)
 }
 
 fn seen_from() -> BoxedStrategy<Value> {
@@ -294,6 +316,7 @@ fn description() -> BoxedStrategy<Value> {
             ("full-colour", any::<bool>().prop_map(|full| json!(full)).boxed()),
             ("tilt", prop_oneof![Just(json!("none")), Just(json!("from-file"))].boxed()),
             ("camera-height", number(1, 5).boxed()),
+            ("tone", tone(vec![])),
         ],
     );
     group(

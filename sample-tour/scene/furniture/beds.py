@@ -20,12 +20,13 @@ def double_bed(palette, width=1.6):
     piece.box((-half + 0.0052, -0.06, 0.30), (half - 0.0052, -0.02, 0.3999), palette.oak_x, 0.004)
     piece.box((-half + 0.0052, -2.085, 0.22), (half - 0.0052, -2.045, 0.46), palette.oak_x, 0.006)
     piece.box((-half + 0.01, -2.02, 0.26), (half - 0.01, -0.08, 0.52), palette.sheet, 0.05, segments=4)
-    _cover(piece, palette.sheet, half + 0.045, -2.035, -0.66, 0.535, 0.055, 0.33)
-    _cover(piece, palette.blanket, half + 0.052, -2.045, -1.42, 0.575, 0.030, 0.27)
+    _cover(piece, palette.sheet, half + 0.076, -2.022, -0.66, 0.535, 0.055, 0.33)
+    _cover(piece, palette.blanket, half + 0.086, -2.024, -1.42, 0.575, 0.030, 0.27)
+    # Pillows lie back against the headboard, cushions lean on the pillows.
     for x, turn in ((-half * 0.48, 4), (half * 0.50, -5)):
-        piece.cushion((x, -0.30, 0.66), (0.70, 0.24, 0.46), palette.sheet, (58, 0, turn), 0.6)
+        piece.cushion((x, -0.30, 0.66), (0.70, 0.24, 0.46), palette.sheet, (-58, 0, turn), 0.6)
     for x, cloth, turn in ((-half * 0.42, palette.mustard, 8), (half * 0.40, palette.navy, -11)):
-        piece.cushion((x, -0.47, 0.72), (0.44, 0.17, 0.42), cloth, (38, 0, turn), 0.75)
+        piece.cushion((x, -0.47, 0.80), (0.44, 0.17, 0.42), cloth, (-30, 0, turn), 0.75)
     return piece
 
 

@@ -98,7 +98,71 @@ def hanging_towel(palette, width=0.32, height=0.55):
 
 
 def coat(palette, cloth, length=0.95, seed=3):
-    """A coat on its hook: hook at the origin, the wall at y = +0.03."""
+    """A coat hanging from the loop at its neck: hook at the origin, the wall at y = +0.085, its front into the room."""
+    piece = Piece("coat")
+    piece.sheet(_hanging_body(length, random.Random(seed).uniform(0, 6)), cloth)
+    for side in (-1, 1):
+        _sleeve(piece, side, length, cloth)
+        # The collar's two halves meet at the throat.
+        piece.rod((side * 0.055, -0.010, 0.005), (side * 0.012, -0.088, -0.075), 0.026, cloth, 0.016)
+        piece.ball((side * 0.055, -0.010, 0.005), 0.026, cloth)
+    for number in range(4):
+        piece.ball((0.016, -0.119 - 0.004 * number, -0.19 - 0.13 * number), 0.009, palette.walnut_z, (1, 0.4, 1))
+    return piece
+
+
+def _hanging_body(length, phase):
+    """Rows of points from the collar to the hem: sloping shoulders, then nearly straight, in folds that deepen downwards."""
+    rows, steps, levels = [], 48, 16
+    for level in range(levels + 1):
+        down = level / levels
+        shoulder = min(1.0, down * length / 0.13)
+        half = 0.055 + 0.105 * math.sin(shoulder * math.pi / 2) + 0.035 * down
+        depth = 0.035 + 0.050 * math.sin(shoulder * math.pi / 2) + 0.020 * down
+        row = []
+        for step in range(steps + 1):
+            angle = math.pi * step / steps
+            ripple = 1 + 0.13 * down * math.sin(step * 1.05 + phase) + 0.05 * down * math.sin(step * 0.37 + 2 * phase)
+            row.append((-half * math.cos(angle), 0.02 - depth * 1.3 * math.sin(angle) * ripple, -length * down))
+        rows.append(row)
+    return rows
+
+
+def _sleeve(piece, side, length, cloth):
+    """From the shoulder down, bent a little forwards at the elbow, narrower at the cuff."""
+    joints = [
+        ((side * 0.128, -0.025, -0.105), 0.052),
+        ((side * 0.172, -0.035, -0.24), 0.054),
+        ((side * 0.188, -0.055, -0.42 * length - 0.02), 0.050),
+        ((side * 0.176, -0.085, -0.66 * length), 0.043),
+    ]
+    piece.ball(*joints[0], cloth)
+    for (start, wide), (end, narrow) in zip(joints, joints[1:]):
+        piece.rod(start, end, wide, cloth, narrow)
+        piece.ball(end, narrow, cloth, (1, 1, 0.6 if end == joints[-1][0] else 1))
+
+
+def scarf(palette, cloth, length=0.75):
+    """A scarf over its hook, one end longer: hook at the origin, the wall at y = +0.085."""
+    piece = Piece("scarf")
+    for shift, end, depth in ((-0.028, length, -0.012), (0.030, length * 0.82, -0.030)):
+        rows = []
+        for level in range(13):
+            down = level / 12
+            half = 0.030 + 0.028 * min(1, down * 3)
+            middle = shift * min(1.0, 0.3 + down * 2)
+            rows.append(
+                [
+                    (middle + half * (step / 6 - 1), depth - 0.020 * math.cos(step * 1.05) - 0.010 * math.sin(7 * down), 0.02 - end * down)
+                    for step in range(13)
+                ]
+            )
+        piece.sheet(rows, cloth)
+    return piece
+
+
+def apron(palette, cloth, length=0.95, seed=3):
+    """An apron on its hook, its wide bands hanging down at both sides: hook at the origin, the wall at y = +0.03."""
     rng = random.Random(seed)
     phase = rng.uniform(0, 6)
     rows, steps, levels = [], 40, 12
@@ -114,7 +178,7 @@ def coat(palette, cloth, length=0.95, seed=3):
                 (-half * math.cos(angle), -0.012 - bulge * math.sin(angle) * ripple, -length * down + 0.02 * math.sin(angle))
             )
         rows.append(row)
-    piece = Piece("coat")
+    piece = Piece("apron")
     piece.sheet(rows, cloth)
     for side in (-1, 1):
         piece.rod((side * 0.20, -0.07, -0.20), (side * 0.25, -0.075, -0.72), 0.062, cloth, 0.045)

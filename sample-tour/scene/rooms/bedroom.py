@@ -61,7 +61,8 @@ def _cupboards(room, palette):
     dress.put((7.80, 4.67, UPPER_FLOOR_M + 0.95), 62)
     slippers = Piece("slippers")
     for x in (-0.06, 0.06):
-        slippers.ball((x, 0, 0.022), 0.045, palette.grey_wool, (0.9, 2.6, 0.45))
+        slippers.box((x - 0.043, -0.125, 0.0), (x + 0.043, 0.125, 0.014), palette.linen, 0.006)
+        slippers.ball((x, -0.055, 0.014), 0.045, palette.grey_wool, (0.94, 1.5, 0.95))
     room.stand(slippers, 11.0, 1.75, 0.013, 76)
 
 

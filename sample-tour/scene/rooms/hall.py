@@ -48,10 +48,14 @@ def _east_wall(hall, palette):
     hall.against(on_the_wall.round_mirror(palette, 0.33), "east", 2.62, 1.52)
     rail, hooks = storage.coat_rail(palette, 1.2)
     hall.against(rail, "east", 4.20, 1.68)
-    for hook, cloth, long in zip(hooks, (palette.navy, palette.moss, None, palette.mustard), (1.0, 0.86, 0, 0.92)):
-        if cloth is not None:
-            at, turn = hall.wall("east", 4.20 + hook, 1.70, 0.085)
-            textiles.coat(palette, cloth, long, int(long * 100)).put(at, turn)
+    hanging = (
+        textiles.coat(palette, palette.navy, 1.0, 100),
+        textiles.scarf(palette, palette.moss),
+        textiles.coat(palette, palette.mustard, 0.92, 92),
+    )
+    for hook, piece in zip(hooks, hanging):
+        at, turn = hall.wall("east", 4.20 + hook, 1.72, 0.085)
+        piece.put(at, turn)
     hat = Piece("straw hat")
     hat.lathe([(0.19, 0.0), (0.185, 0.008), (0.10, 0.012), (0.092, 0.09), (0.06, 0.115), (0.0, 0.12)], palette.wicker)
     hat.lathe([(0.1025, 0.013), (0.098, 0.05)], palette.navy)

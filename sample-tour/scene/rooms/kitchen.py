@@ -131,7 +131,7 @@ def _walls(kitchen, palette):
     kitchen.against(on_the_wall.switch(palette, 2), "east", 0.48, 1.12)
     kitchen.against(on_the_wall.socket(palette), "east", 3.3, 0.30)
     kitchen.against(on_the_wall.socket(palette), "north", 3.45, 1.05)
-    apron = textiles.coat(palette, palette.linen, 0.85, 7)
+    apron = textiles.apron(palette, palette.linen, 0.85, 7)
     at, turn = kitchen.wall("east", 4.62, 1.62, 0.05)
     apron.put(at, turn)
     hook = Piece("hook")

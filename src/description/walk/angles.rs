@@ -15,7 +15,7 @@ fn elevation(node: &Node, problems: &mut Problems) -> Option<f64> {
     number(node, problems, "elevation", -90.0, 90.0, "degrees")
 }
 
-fn spot(node: &Node, problems: &mut Problems) -> Option<Pair> {
+pub fn spot(node: &Node, problems: &mut Problems) -> Option<Pair> {
     let [longitude, latitude] = two(node, problems, "[longitude, latitude]")?;
     let longitude = number(longitude, problems, "longitude", -180.0, 180.0, "degrees");
     let latitude = number(latitude, problems, "latitude", -90.0, 90.0, "degrees");
@@ -65,9 +65,9 @@ pub fn opening_view(node: &Node, problems: &mut Problems) -> Option<OpeningView>
     Some(OpeningView { spot, heading, elevation, field_of_view })
 }
 
-/// `none`, `from-file`, or pitch and roll.
+/// `none`, `auto`, `from-file`, or pitch and roll.
 pub fn tilt(node: &Node, problems: &mut Problems) -> Option<Tilt> {
-    const FORMS: &str = "write `none`, `from-file` or `{ pitch: 0.4, roll: -1.2 }`";
+    const FORMS: &str = "write `none`, `auto`, `from-file` or `{ pitch: 0.4, roll: -1.2 }`";
     let named = match &node.kind {
         Kind::Mapping(_) => return tilt_angles(node, problems).map(Tilt::Angles),
         Kind::Scalar { text, .. } => text.as_str(),
@@ -76,10 +76,10 @@ pub fn tilt(node: &Node, problems: &mut Problems) -> Option<Tilt> {
     let (what, instead) = match named {
         "none" => return Some(Tilt::Named(NamedTilt::None)),
         "from-file" => return Some(Tilt::Named(NamedTilt::FromFile)),
-        "auto" => ("this version cannot find out the tilt by itself (`auto`)".to_owned(), FORMS.to_owned()),
+        "auto" => return Some(Tilt::Named(NamedTilt::Auto)),
         _ => {
-            let instead =
-                nearest(named, &["none", "from-file"]).map_or(FORMS.to_owned(), |near| format!("write `{near}`"));
+            let instead = nearest(named, &["none", "auto", "from-file"])
+                .map_or(FORMS.to_owned(), |near| format!("write `{near}`"));
             (format!("{} is not a tilt", if named.is_empty() { node.quoted() } else { quote(named) }), instead)
         }
     };

@@ -9,6 +9,7 @@ mod links;
 mod rooms;
 mod scalars;
 mod texts;
+mod tone;
 mod ways;
 
 use super::placed::Placed;
@@ -52,8 +53,9 @@ fn defaults(node: &Node, problems: &mut Problems) -> Option<Defaults> {
         full_colour: entries.optional("full-colour", flag).unwrap_or(standard.full_colour),
         tilt: entries.optional("tilt", angles::tilt).unwrap_or(standard.tilt),
         camera_height: entries.optional("camera-height", camera_height).unwrap_or(standard.camera_height),
+        tone: entries.optional("tone", tone::defaults).unwrap_or_default(),
     };
-    entries.not_yet(&["tone", "retouch", "camera"]);
+    entries.not_yet(&["retouch", "camera"]);
     entries.finish();
     Some(defaults)
 }

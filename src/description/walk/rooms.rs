@@ -3,7 +3,7 @@
 use super::entries::Entries;
 use super::scalars::{flag, placed_pair};
 use super::texts::{any_text, placed_title, title};
-use super::{angles, at_least_one, camera_height, file_name, identity, links, list, quality, ways};
+use super::{angles, at_least_one, camera_height, file_name, identity, links, list, quality, tone, ways};
 use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node};
 use crate::description::types::{Note, NotePicture, Room, Shots, Sighting, Station};
@@ -13,8 +13,11 @@ use crate::problem::{Problem, Problems};
 const STATION_KEYS: [&str; 9] =
     ["shots", "heading", "stands-at", "camera-height", "tilt", "quality", "full-colour", "opening-view", "notes"];
 
+/// Exposures of one view: more than any camera's bracket has. Common practice, no source.
+const MOST_SHOTS: usize = 9;
+
 /// Keys of work that is not done yet.
-const NOT_YET: [&str; 3] = ["retouch", "tone", "camera"];
+const NOT_YET: [&str; 2] = ["retouch", "camera"];
 
 pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
     let mut entries = Entries::of(node, "a room", problems)?;
@@ -43,6 +46,7 @@ pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
         stands_at: own.stands_at,
         camera_height: own.camera_height,
         tilt: own.tilt,
+        tone: own.tone,
         quality: own.quality,
         full_colour: own.full_colour,
         opening_view: own.opening_view,
@@ -70,6 +74,7 @@ fn station_keys(entries: &mut Entries<'_, '_>, id: Placed<String>, shots: Placed
         stands_at: entries.optional("stands-at", placed_pair),
         camera_height: entries.optional("camera-height", camera_height),
         tilt: entries.optional("tilt", angles::tilt),
+        tone: entries.optional("tone", tone::tone).unwrap_or_default(),
         quality: entries.optional("quality", quality),
         full_colour: entries.optional("full-colour", flag),
         opening_view: entries.optional("opening-view", angles::opening_view),
@@ -77,7 +82,7 @@ fn station_keys(entries: &mut Entries<'_, '_>, id: Placed<String>, shots: Placed
     }
 }
 
-/// One file. Several are exposures of one view, which nothing merges yet.
+/// One file, or several exposures of one view.
 fn shots(node: &Node, problems: &mut Problems) -> Option<Placed<Shots>> {
     let Kind::Sequence(items) = &node.kind else {
         return file_name(node, problems).map(|file| Placed::new(Shots::One(file), &node.place));
@@ -85,12 +90,13 @@ fn shots(node: &Node, problems: &mut Problems) -> Option<Placed<Shots>> {
     let files: Vec<_> = items.iter().filter_map(|item| file_name(item, problems)).collect();
     if items.is_empty() {
         problems.push(Problem::error("`shots` is an empty list", "name the picture's file").at(&node.place));
-    } else if items.len() > 1 {
-        let what = format!("`shots` lists {} files, and this version does not merge brackets yet", items.len());
-        let middle = files.get(files.len() / 2).map_or("hall.jpg", |file| &file.value);
-        problems.push(Problem::error(what, format!("name the one file to keep, such as `{middle}`")).at(&node.place));
+    } else if items.len() > MOST_SHOTS {
+        let what = format!("`shots` lists {} files; at most {MOST_SHOTS} exposures are merged", items.len());
+        let instead = "list the exposures of one view only: each place of the tripod is a station of its own";
+        problems.push(Problem::error(what, instead).at(&node.place));
     }
-    (items.len() == 1 && files.len() == 1).then(|| Placed::new(Shots::List(files), &node.place))
+    let usable = !items.is_empty() && items.len() == files.len() && items.len() <= MOST_SHOTS;
+    usable.then(|| Placed::new(Shots::List(files), &node.place))
 }
 
 fn note(node: &Node, problems: &mut Problems) -> Option<Placed<Note>> {

@@ -129,6 +129,17 @@ function follow(site) {
   }
 }
 
+/** Says which station this page shows: it is made first when something changes. @param {{ room: string, station: string }} place */
+function tellPlace({ room, station }) {
+  const at = room === station ? room : `${room}/${station}`;
+  // Whether it arrives matters to nobody here.
+  fetch(new URL(`looking?at=${at}`, import.meta.url), { method: "POST" }).catch(() => undefined);
+}
+document.addEventListener("enfilade-room", (event) => tellPlace(/** @type {CustomEvent} */ (event).detail), true);
+/** @type {{ view?: { room: string, station: string } | null } | null} */
+const shownAlready = document.querySelector("enfilade-walk");
+if (shownAlready?.view) tellPlace(shownAlready.view);
+
 const panel = new Panel();
 // Beside this script, whichever page holds it.
 const events = new EventSource(new URL("events", import.meta.url));

@@ -12,13 +12,13 @@ fn reference(file: &str) -> Value {
     serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 
-fn matrix(space: &str) -> [[f64; 3]; 3] {
+pub fn matrix(space: &str) -> [[f64; 3]; 3] {
     let rows = &reference("rgb_spaces.json")["spaces"][space]["linear_to_linear_srgb"];
     std::array::from_fn(|row| std::array::from_fn(|column| rows[row][column].as_f64().unwrap()))
 }
 
 /// IEC 61966-2-1, both ways.
-fn srgb_to_linear(value: f64) -> f64 {
+pub fn srgb_to_linear(value: f64) -> f64 {
     if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
 }
 
@@ -36,7 +36,7 @@ fn in_srgb(space: &str, to_linear: impl Fn(f64) -> f64) -> [[f64; 3]; 8] {
     })
 }
 
-fn display_p3() -> (Vec<u8>, [[f64; 3]; 8]) {
+pub fn display_p3() -> (Vec<u8>, [[f64; 3]; 8]) {
     (ColorProfile::new_display_p3().encode().unwrap(), in_srgb("Display P3", srgb_to_linear))
 }
 
@@ -146,9 +146,7 @@ fn a_grey_profile_bends_grey() {
 
 /// Display P3 said by tables (ICC.1 section 10.10, lut16Type) instead of a matrix: sRGB's curve as input tables, and a
 /// grid of two points a side, whose corners are the sums of the primaries. Between them it is linear, as the matrix.
-#[test]
-fn a_profile_of_tables_is_honoured() {
-    let (_, expected) = display_p3();
+pub fn display_p3_by_tables() -> Vec<u8> {
     let mut profile = ColorProfile::new_display_p3();
     let primaries = [profile.red_colorant, profile.green_colorant, profile.blue_colorant];
     // XYZ of 1.0 is 0x8000.
@@ -176,7 +174,13 @@ fn a_profile_of_tables_is_honoured() {
     profile.cicp = None;
     // Without curves there is no matrix road left.
     (profile.red_trc, profile.green_trc, profile.blue_trc) = (None, None, None);
-    let file = png_patches(&[(b"iCCP", iccp(&profile.encode().unwrap()))]);
+    profile.encode().unwrap()
+}
+
+#[test]
+fn a_profile_of_tables_is_honoured() {
+    let (_, expected) = display_p3();
+    let file = png_patches(&[(b"iCCP", iccp(&display_p3_by_tables()))]);
     assert_eq!(read_header_from(&file).unwrap().profile, ProfileKind::Other("Display P3".to_owned()));
     assert_patches("PNG with tables", &file, &expected, 3.0);
 }

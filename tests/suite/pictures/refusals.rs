@@ -2,7 +2,7 @@
 
 use super::files::*;
 use enfilade::picture::{Chroma, decode, read_header, read_header_from};
-use image::{DynamicImage, ImageFormat};
+use image::ImageFormat;
 use mozjpeg_rs::Subsampling;
 
 /// Refused by its headers and, with the same words, when it is to be decoded.
@@ -224,8 +224,6 @@ fn kinds_that_are_not_read() {
         let message = format!("is a JPEG picture with {what}, which cannot be read");
         assert_refused(&with_frame(marker, precision), &message, EXPORT);
     }
-    let float = encoded(DynamicImage::from(patches()).into_rgb32f(), ImageFormat::Tiff);
-    assert_refused(&float, "is a TIFF picture with floating-point samples, which cannot be read", EXPORT);
 }
 
 #[test]

@@ -74,6 +74,8 @@ pub fn send(port: u16, request: &[u8]) -> Answer {
     stream.read_to_end(&mut bytes).unwrap();
     let end = bytes.windows(4).position(|four| four == b"\r\n\r\n").unwrap_or_else(|| panic!("no head: {bytes:?}"));
     let head = String::from_utf8(bytes[..end].to_vec()).unwrap();
+    // RFC 9112, section 9.6: a connection that ends with its answer says so.
+    assert_eq!(head.matches("Connection: close").count(), 1, "{head}");
     let status = head.split(' ').nth(1).unwrap().parse().unwrap();
     Answer { status, head, body: bytes[end + 4..].to_vec() }
 }

@@ -1,0 +1,7 @@
+//! The darkroom's steps, each against something outside the program.
+
+mod colour_difference;
+mod doorway;
+mod merge;
+mod tone;
+mod upright;
