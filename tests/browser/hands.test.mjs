@@ -215,7 +215,7 @@ test("in a page that scrolls, an upright swipe scrolls the page until the pictur
   await swipe([300, 300], [100, 300]);
   await page.waitForFunction((heading) => document.querySelector("enfilade-walk").view.heading !== heading, before_.heading);
   assert.equal(await scrolled(page), 300);
-  await page.touchscreen.tap(100, 280);
+  await page.touchscreen.tap(200, 340);
   await page.waitForFunction(() => document.querySelector("enfilade-walk").shadowRoot.activeElement !== null);
   const { elevation } = await viewOf(page);
   await swipe([100, 300], [100, 420]);
