@@ -109,16 +109,8 @@ impl JpegEncoder {
 
 /// Trellis quantisation weighs bits against error by λ = 2^scale1 / (2^scale2 + the block's energy). With a large scale2, λ is
 /// nearly the same for all blocks of a tile. Both scales are whole, so that their powers are exact on every machine.
-///
-/// The blocks' means are weighed too: at quality 85 their steps stay so fine that none moves by half a count.
 fn trellis() -> TrellisConfig {
-    TrellisConfig {
-        enabled: true,
-        dc_enabled: true,
-        lambda_log_scale1: 18.0,
-        lambda_log_scale2: 19.0,
-        ..TrellisConfig::disabled()
-    }
+    TrellisConfig { enabled: true, lambda_log_scale1: 18.0, lambda_log_scale2: 19.0, ..TrellisConfig::disabled() }
 }
 
 /// Differences of luma up to this are grain.

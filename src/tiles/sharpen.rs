@@ -20,7 +20,7 @@ pub(super) fn interleaved(r: &Rectangle<'_>, chroma: Chroma) -> Vec<u8> {
     luma.zip(&cb).zip(&cr).flat_map(|((&y, &cb), &cr)| [y, cb, cr]).collect()
 }
 
-fn rows<'a>((samples, stride): (&'a [u8], usize), width: usize, height: usize) -> impl Iterator<Item = &'a [u8]> {
+fn rows((samples, stride): (&[u8], usize), width: usize, height: usize) -> impl Iterator<Item = &[u8]> {
     (0..height).map(move |y| &samples[y * stride..][..width])
 }
 
