@@ -2,6 +2,7 @@
 
 use super::loss::Eye;
 use super::quantisation::{Busyness, Strength, Tables};
+use super::sharpen::interleaved;
 use super::{Encoding, search, wide};
 use crate::picture::Chroma;
 use mozjpeg_rs::simd::SimdOps;
@@ -25,7 +26,7 @@ pub(super) struct Rectangle<'a> {
 /// Encodes tiles; shared between threads.
 pub(super) struct JpegEncoder {
     encoding: Encoding,
-    subsampling: Subsampling,
+    chroma: Chroma,
     /// Compares small files with usual ones; without it, their tables are guessed.
     eye: Option<Eye>,
 }
@@ -33,11 +34,7 @@ pub(super) struct JpegEncoder {
 impl JpegEncoder {
     /// For planes with this chroma.
     pub fn new(encoding: Encoding, chroma: Chroma) -> JpegEncoder {
-        let subsampling = match chroma {
-            Chroma::Full => Subsampling::S444,
-            Chroma::Half => Subsampling::S420,
-        };
-        JpegEncoder { encoding, subsampling, eye: encoding.small.then(Eye::new) }
+        JpegEncoder { encoding, chroma, eye: encoding.small.then(Eye::new) }
     }
 
     /// The same without comparing small files with usual ones and without trying many ways to part a file into scans: that
@@ -64,21 +61,18 @@ impl JpegEncoder {
 
     /// The strength of small tables at which a tile loses as much as with the usual ones.
     fn searched(&self, eye: &Eye, guess: Strength, r: &Rectangle<'_>) -> Strength {
-        let see = |encoder: Encoder, tables: &Tables| eye.see_jpeg(&self.written(encoder, tables, r));
-        // The finest tables rather than the planes: so both pictures come by the same way from the same chroma.
-        let source = see(Encoder::fastest(), &Tables::usual(100));
-        let usual = source.loss(&see(Encoder::fastest(), &Tables::usual(self.encoding.quality)));
+        let source = eye.see(&interleaved(r, self.chroma), r.width);
+        let loss = |encoder: Encoder, tables: &Tables| source.loss(&eye.see_jpeg(&self.written(encoder, tables, r)));
+        let usual = loss(Encoder::fastest(), &Tables::usual(self.encoding.quality));
         // Plain Huffman codes and a single scan: quick, with the same samples as the finished file.
         let draft = || Encoder::fastest().overshoot_deringing(true).trellis(trellis());
-        search::strength(guess, usual, |strength| {
-            source.loss(&see(draft(), &Tables::small(self.encoding.quality, strength)))
-        })
+        search::strength(guess, usual, |strength| loss(draft(), &Tables::small(self.encoding.quality, strength)))
     }
 
     fn busyness(&self, r: &Rectangle<'_>) -> Busyness {
         let luma = mean_difference(r.y, (r.width, r.height), 1, |d| d.min(EDGE) - d.min(GRAIN));
         // Samples of chroma that stand two pixels of luma apart.
-        let (divisor, apart) = if self.subsampling == Subsampling::S420 { (2, 1) } else { (1, 2) };
+        let (divisor, apart) = if self.chroma == Chroma::Half { (2, 1) } else { (1, 2) };
         let size = (r.width / divisor, r.height / divisor);
         let [blue, red] = [r.cb, r.cr].map(|plane| mean_difference(plane, size, apart, |d| d));
         Busyness::of(luma, (blue + red) / 2)
@@ -86,13 +80,17 @@ impl JpegEncoder {
 
     fn written(&self, encoder: Encoder, tables: &Tables, r: &Rectangle<'_>) -> Vec<u8> {
         let encoder = if wide::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
+        let subsampling = match self.chroma {
+            Chroma::Full => Subsampling::S444,
+            Chroma::Half => Subsampling::S420,
+        };
         let mut jpeg = Vec::with_capacity(r.width * r.height / 4);
         encoder
             // At quality 50 the encoder takes tables as they are.
             .quality(50)
             .custom_luma_qtable(tables.luma)
             .custom_chroma_qtable(tables.chroma)
-            .subsampling(self.subsampling)
+            .subsampling(subsampling)
             .encode_ycbcr_planar_strided_to_writer(
                 r.y.0,
                 r.y.1,

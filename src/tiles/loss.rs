@@ -122,7 +122,7 @@ impl Eye {
     }
 
     /// Sees a picture of interleaved Y', Cb, Cr.
-    fn see(&self, ycc: &[u8], width: usize) -> Seen {
+    pub fn see(&self, ycc: &[u8], width: usize) -> Seen {
         let mut light = self.linear(ycc, width);
         let mut seen = Vec::with_capacity(TERMS.len());
         let mut scale = 0;

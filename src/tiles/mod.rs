@@ -13,6 +13,7 @@
 //! | `quantisation` | how finely each frequency is kept |
 //! | `search` | the tables that suit a small tile |
 //! | `loss` | how far a decoded tile is from its source |
+//! | `sharpen` | the colour that halved chroma probably came from |
 //! | `wide` | one code for plain and wide vectors |
 
 mod bicubic;
@@ -24,6 +25,7 @@ pub mod layout;
 mod loss;
 mod quantisation;
 mod search;
+mod sharpen;
 mod source;
 mod wide;
 mod window;

@@ -115,6 +115,26 @@ fn planes(picture: &[[f64; 3]], chroma: Chroma) -> YccPicture {
     }
 }
 
+/// Means of 2×2 samples: a quarter of the tiles, to save time.
+fn halved(picture: &YccPicture) -> YccPicture {
+    let colour_width = if picture.chroma == Chroma::Half { picture.width / 2 } else { picture.width };
+    let plane = |samples: &[u8], width: usize| -> Vec<u8> {
+        let mean = |(a, b): (&[u8], &[u8])| {
+            ((u16::from(a[0]) + u16::from(a[1]) + u16::from(b[0]) + u16::from(b[1]) + 2) / 4) as u8
+        };
+        let rows = samples.chunks_exact(2 * width).map(|rows| rows.split_at(width));
+        rows.flat_map(|(upper, lower)| upper.chunks_exact(2).zip(lower.chunks_exact(2)).map(mean)).collect()
+    };
+    YccPicture {
+        width: picture.width / 2,
+        height: picture.height / 2,
+        chroma: picture.chroma,
+        y: plane(&picture.y, picture.width),
+        cb: plane(&picture.cb, colour_width),
+        cr: plane(&picture.cr, colour_width),
+    }
+}
+
 fn tiles(picture: YccPicture, encoding: Encoding) -> Vec<Tile> {
     let layout = Layout::for_width(picture.width as u32);
     cut(&Source::new(picture), Rotation::IDENTITY, &layout, encoding)
@@ -167,22 +187,21 @@ fn assert_smaller_at_no_lower_score(name: &str, most: f64, planes: &dyn Fn(Chrom
 
 #[test]
 fn leaves_are_smaller_at_no_lower_score() {
-    // Colour hides coarse steps and the leaves have little: their tables stay nearly as fine as a plain wall's.
     let picture = leaves(20);
-    assert_smaller_at_no_lower_score("leaves", 0.87, &|chroma| planes(&picture, chroma));
+    assert_smaller_at_no_lower_score("leaves", 0.80, &|chroma| planes(&picture, chroma));
 }
 
 #[test]
 fn interiors_are_smaller_at_no_lower_score() {
     let picture = interior(5);
-    assert_smaller_at_no_lower_score("interior", 0.74, &|chroma| planes(&picture, chroma));
+    assert_smaller_at_no_lower_score("interior", 0.70, &|chroma| planes(&picture, chroma));
 }
 
 #[test]
 fn a_room_of_the_sample_tour_is_smaller_at_no_lower_score() {
     // Rendered rooms have soft light and little grain: the usual tables waste little on them.
     let shot = std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/sample-tour/shots/hall.jpg")).unwrap();
-    assert_smaller_at_no_lower_score("hall", 0.84, &|chroma| decode(&shot, chroma).unwrap());
+    assert_smaller_at_no_lower_score("hall", 0.86, &|chroma| halved(&decode(&shot, chroma).unwrap()));
 }
 
 #[test]
