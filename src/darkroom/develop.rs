@@ -1,6 +1,7 @@
 //! From a station's shots to its finished sphere, by the steps of its recipe.
 
 use super::merge::{self, Exposed, FusionSettings, MergeError};
+use super::retouch::{self, RetouchError, Retouched};
 use super::{Recipe, tone};
 use crate::picture::linear::{LinearPicture, LinearRows};
 use crate::picture::{self, Bitmap, Chroma, PictureError, YccPicture};
@@ -8,7 +9,7 @@ use crate::picture::{self, Bitmap, Chroma, PictureError, YccPicture};
 /// Why a station's picture cannot be made.
 #[derive(Debug, thiserror::Error)]
 pub enum DevelopError {
-    /// One of the shots cannot be read.
+    /// One of the shots, or one of the materials after them, cannot be read.
     #[error("{source}")]
     Shot {
         /// Which one, in the order given.
@@ -21,37 +22,123 @@ pub enum DevelopError {
     Merge(#[from] MergeError),
 }
 
-/// The finished sphere, 8-bit sRGB, in its own frame. `shots` are whole files, at least one.
-///
-/// # Errors
-/// A shot that cannot be decoded; shots that cannot be merged.
-pub fn develop(shots: &[Vec<u8>], recipe: &Recipe, chroma: Chroma) -> Result<YccPicture, DevelopError> {
-    if let ([shot], true) = (shots, recipe.is_plain()) {
-        return picture::decode(shot, chroma).map_err(|source| DevelopError::Shot { index: 0, source });
-    }
-    let light = light(shots)?;
-    Ok(tone::develop(&*light, &recipe.tone, recipe.matched.as_ref()).ycc(chroma))
+/// Everything that a station's picture is made of: whole files.
+#[derive(Clone, Copy)]
+pub struct Files<'a> {
+    /// One, or the exposures of a bracket.
+    pub shots: &'a [Vec<u8>],
+    /// What its repairs need, in the order in which they name it.
+    pub materials: &'a [Vec<u8>],
 }
 
-/// The same with 16 bits a channel, for export.
+/// A station's finished spheres, 8-bit sRGB, in their own frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Developed {
+    /// What visitors see.
+    pub picture: YccPicture,
+    /// The same without what was altered, but for privacy; `None` where nothing else was.
+    pub unaltered: Option<YccPicture>,
+}
+
+/// The finished spheres of a station, which has at least one shot.
+///
+/// # Errors
+/// A file that cannot be decoded; shots that cannot be merged.
+pub fn develop(files: Files<'_>, recipe: &Recipe, chroma: Chroma) -> Result<Developed, DevelopError> {
+    if let ([shot], true) = (files.shots, recipe.keeps_tone()) {
+        let picture = picture::decode(shot, chroma).map_err(|source| DevelopError::Shot { index: 0, source })?;
+        return repaired(picture, files, recipe);
+    }
+    let light = light(files.shots)?;
+    let stages = retouched(&*light, files, recipe)?;
+    let model = Model::of(&stages.unaltered, recipe);
+    let unaltered = model.developed(&stages.unaltered).ycc(chroma);
+    Ok(match &stages.altered {
+        Some(altered) => Developed { picture: model.developed(altered).ycc(chroma), unaltered: Some(unaltered) },
+        None => Developed { picture: unaltered, unaltered: None },
+    })
+}
+
+/// The fast road: only what is altered leaves 8 bits, and nothing else changes.
+fn repaired(picture: YccPicture, files: Files<'_>, recipe: &Recipe) -> Result<Developed, DevelopError> {
+    if recipe.retouch.is_empty() {
+        return Ok(Developed { picture, unaltered: None });
+    }
+    let stages = retouched(&picture, files, recipe)?;
+    let with = |changes: &Retouched<'_>| {
+        let mut changed = picture.clone();
+        changes.write_into(&mut changed);
+        changed
+    };
+    let unaltered = with(&stages.unaltered);
+    Ok(match &stages.altered {
+        Some(altered) => Developed { picture: with(altered), unaltered: Some(unaltered) },
+        None => Developed { picture: unaltered, unaltered: None },
+    })
+}
+
+/// The same with 16 bits a channel, for export, as visitors see it.
 ///
 /// # Errors
 /// As [`develop`].
-pub fn develop_deep(shots: &[Vec<u8>], recipe: &Recipe) -> Result<Bitmap, DevelopError> {
-    let light = light(shots)?;
-    let finished = tone::develop(&*light, &recipe.tone, recipe.matched.as_ref());
+pub fn develop_deep(files: Files<'_>, recipe: &Recipe) -> Result<Bitmap, DevelopError> {
+    let light = light(files.shots)?;
+    let stages = retouched(&*light, files, recipe)?;
+    let model = Model::of(&stages.unaltered, recipe);
+    let finished = model.developed(stages.altered.as_ref().unwrap_or(&stages.unaltered));
     let (width, height) = finished.size();
     let mut bitmap = Bitmap { width, height, samples: vec![0; 3 * width * height] };
     finished.rgb16(0..height, &mut bitmap.samples);
     Ok(bitmap)
 }
 
-/// The light of a station's shots with at most so many columns, before its tone: for trying tones out.
+/// What a tone is worked out from: always the picture before it is altered, so that a repair changes the tone of nothing else.
+struct Model<'a> {
+    before: &'a dyn LinearRows,
+    recipe: &'a Recipe,
+}
+
+impl<'a> Model<'a> {
+    fn of(before: &'a dyn LinearRows, recipe: &'a Recipe) -> Self {
+        Model { before, recipe }
+    }
+
+    fn developed(&self, rows: &'a dyn LinearRows) -> tone::Finished<'a> {
+        tone::develop_like(rows, self.before, &self.recipe.tone, self.recipe.matched.as_ref())
+    }
+}
+
+fn retouched<'a>(
+    light: &'a dyn LinearRows,
+    files: Files<'_>,
+    recipe: &Recipe,
+) -> Result<retouch::Stages<'a>, DevelopError> {
+    retouch::retouch(light, &recipe.retouch, files.materials).map_err(|RetouchError::Material { index, source }| {
+        DevelopError::Shot { index: files.shots.len() + index, source }
+    })
+}
+
+/// The light of a station's shots with at most so many columns, before its repairs and its tone: for trying these out.
 ///
 /// # Errors
 /// As [`develop`].
 pub fn small_light(shots: &[Vec<u8>], most_columns: usize) -> Result<LinearPicture, DevelopError> {
     Ok(LinearPicture::shrunk(&*light(shots)?, most_columns))
+}
+
+/// What visitors would see of a small light.
+///
+/// # Errors
+/// A material that cannot be decoded.
+pub fn proof(
+    light: &LinearPicture,
+    materials: &[Vec<u8>],
+    recipe: &Recipe,
+    chroma: Chroma,
+) -> Result<YccPicture, DevelopError> {
+    let stages = retouched(light, Files { shots: &[], materials }, recipe)?;
+    let model = Model::of(&stages.unaltered, recipe);
+    Ok(model.developed(stages.altered.as_ref().unwrap_or(&stages.unaltered)).ycc(chroma))
 }
 
 /// The light of a station's one picture: its shot's, or what its bracket is fused to.

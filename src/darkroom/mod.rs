@@ -1,7 +1,7 @@
 //! The darkroom: what happens to a station's picture between the camera's file and the tiles, one file a step.
 //!
 //! ```text
-//! shots ─ merge ─ (retouch) ─ tone ─ finished sphere
+//! shots ─ merge ─ retouch ─ tone ─ finished sphere
 //! ```
 //!
 //! Every step is a pure function on whole spheres in linear light ([`crate::picture::linear`]): no seam at ±180°, no pinch
@@ -17,8 +17,9 @@ pub mod doorway;
 pub mod matrix;
 pub mod merge;
 pub mod recipe;
+pub mod retouch;
 pub mod tone;
 pub mod upright;
 
-pub use develop::{DevelopError, develop, develop_deep, radiance, small_light};
+pub use develop::{DevelopError, Developed, Files, develop, develop_deep, proof, radiance, small_light};
 pub use recipe::{Recipe, Tone, WhiteBalance};

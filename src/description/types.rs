@@ -70,12 +70,24 @@ pub struct Defaults {
     pub camera_height: f64,
     /// How light, warm, strong and crisp pictures are; default as they came.
     pub tone: Tone,
+    /// Repairs that every station needs: `fill: tripod` or `disc`; a station's own takes its place; default none.
+    pub retouch: Vec<Placed<Repair>>,
+    /// How visitors see what was altered: `walkthrough` (the untouched picture is a click away) or `still`; default `walkthrough`.
+    pub unaltered: Unaltered,
 }
 
 impl Default for Defaults {
     fn default() -> Self {
         // Eye level is common practice, no source; 85 without full colour is where artefacts vanish at viewing size.
-        Defaults { quality: 85, full_colour: false, tilt: Tilt::default(), camera_height: 1.6, tone: Tone::default() }
+        Defaults {
+            quality: 85,
+            full_colour: false,
+            tilt: Tilt::default(),
+            camera_height: 1.6,
+            tone: Tone::default(),
+            retouch: Vec::new(),
+            unaltered: Unaltered::default(),
+        }
     }
 }
 
@@ -164,6 +176,9 @@ pub struct Room {
     /// Marks that open a text or a picture; default none.
     #[serde(default)]
     pub notes: Vec<Placed<Note>>,
+    /// What is altered in the picture, in this order; default none.
+    #[serde(default)]
+    pub retouch: Vec<Placed<Repair>>,
 }
 
 /// One place where the tripod stood.
@@ -201,6 +216,9 @@ pub struct Station {
     /// Marks that open a text or a picture; default none.
     #[serde(default)]
     pub notes: Vec<Placed<Note>>,
+    /// What is altered in the picture, in this order; default none.
+    #[serde(default)]
+    pub retouch: Vec<Placed<Repair>>,
 }
 
 /// The shots of one station: a file, or a list of files that show the same view at different exposures.
@@ -425,4 +443,104 @@ pub struct Step {
     /// Where the other station is seen, by station; default as the plan tells.
     #[serde(default)]
     pub seen_from: BTreeMap<Placed<String>, Sighting>,
+}
+
+/// One repair: exactly one of `fill`, `clone`, `patch`, `blur` and `disc` says its kind.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(default, rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Repair {
+    /// What is filled from its surroundings: `tripod`, or a region.
+    pub fill: Option<Placed<Fill>>,
+    /// The region that is covered with what is seen elsewhere.
+    pub clone: Option<Placed<Region>>,
+    /// The painted flat view, a PNG or TIFF file that `enfilade patch` wrote, from the tour's folder.
+    pub patch: Option<Placed<String>>,
+    /// The region that is made unreadable.
+    pub blur: Option<Placed<Region>>,
+    /// What lies on the floor over the tripod: a colour such as `"#6b6259"`, or a PNG, JPEG or WebP file.
+    pub disc: Option<Placed<String>>,
+    /// Of `fill: tripod`: degrees around the nadir to fill, 2 to 60; default what the finder finds. Of `disc`: its own, default 14.
+    pub radius: Option<f64>,
+    /// Of `fill: tripod`: whether its shadow goes too, `true` or `false`; default `false`.
+    pub shadow: Option<bool>,
+    /// Of `clone`: the spot that is copied, `[longitude, latitude]`; default the same spot, in `from-shot`.
+    pub from: Option<Pair>,
+    /// Of `clone`: another shot from the same place of the tripod, from the tour's folder; default this picture itself.
+    pub from_shot: Option<Placed<String>>,
+    /// Of `clone`: degrees clockwise that the copy is turned by, −180 to 180; default 0.
+    pub turned: Option<f64>,
+    /// Of `patch`: the middle of the flat view, `[longitude, latitude]`; required.
+    pub spot: Option<Pair>,
+    /// Of `patch`: angle across the flat view in degrees, 1 to 120; required.
+    pub field_of_view: Option<f64>,
+    /// Of `patch`: the untouched twin of the flat view; default the patch's name with `.twin` before its ending.
+    pub twin: Option<Placed<String>>,
+    /// `equipment`, `privacy`, `clutter`, `fixture`, `damage`, `sky` or `other`; default `equipment` for the tripod and `disc`,
+    /// `privacy` for `blur`; required elsewhere.
+    pub why: Option<Why>,
+    /// What is altered, in a few words, as visitors read it, also by language; default as the kind says.
+    pub name: Option<Text>,
+    /// Whether it is left out for now, `true` or `false`; default `false`.
+    pub off: bool,
+}
+
+/// What is filled.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(untagged)]
+pub enum Fill {
+    /// By name.
+    Named(NamedFill),
+    /// By place.
+    Region(Region),
+}
+
+/// What can be found by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NamedFill {
+    /// The camera's own stand.
+    Tripod,
+}
+
+/// A part of a picture: `spot` and `radius`, or `corners`.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(default, rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Region {
+    /// The middle of a disc, `[longitude, latitude]` in the picture's own frame, degrees.
+    pub spot: Option<Pair>,
+    /// Degrees from the middle of a disc to its edge, 0.2 to 60.
+    pub radius: Option<f64>,
+    /// The corners of a polygon in order, 3 to 64, each `[longitude, latitude]`, joined by straight lines as seen from the camera.
+    pub corners: Option<Vec<Pair>>,
+}
+
+/// Why something is altered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Why {
+    /// The photographer's own things.
+    Equipment,
+    /// What is nobody's business.
+    Privacy,
+    /// What lies about.
+    Clutter,
+    /// What belongs to the house and stays.
+    Fixture,
+    /// What is broken or worn.
+    Damage,
+    /// The sky, or a view through a window.
+    Sky,
+    /// Anything else.
+    Other,
+}
+
+/// How visitors see what was altered.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Unaltered {
+    /// The unaltered picture is a view of the walkthrough, a click away.
+    #[default]
+    Walkthrough,
+    /// A still of it, on the page about the pictures.
+    Still,
 }

@@ -14,7 +14,7 @@ pub enum Kind {
     Plan,
     /// A picture that a note opens.
     NotePicture,
-    /// A shot.
+    /// A shot, or a picture that a repair needs.
     Shot,
     /// Anything in the tour's folder while the description cannot be read and so nothing is known of the rest.
     Unknown,

@@ -5,7 +5,7 @@ use crate::problem::Problems;
 use crate::site;
 use crate::site::{Site, StationFiles};
 use crate::tour::sight::Sights;
-use crate::tour::{self, StationKey, Tour};
+use crate::tour::{self, Station, StationKey, Tour};
 use crate::workshop::{Options, Plan, Progress, ProofBench};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -113,7 +113,7 @@ fn interim(
 fn made_of(tour: &Tour) -> Vec<(PathBuf, Kind)> {
     let plans = tour.floors.iter().filter_map(|floor| floor.plan.as_ref());
     let plans = plans.map(|plan| (plan.drawing.clone(), Kind::Plan));
-    let shots = tour.stations().flat_map(|station| &station.shots).map(|shot| (shot.path.clone(), Kind::Shot));
+    let shots = tour.stations().flat_map(Station::files).map(|shot| (shot.path.clone(), Kind::Shot));
     let notes = tour.stations().flat_map(|station| &station.notes).filter_map(|note| note.picture.as_ref());
     let notes = notes.map(|picture| (picture.path.clone(), Kind::NotePicture));
     std::iter::once((tour.file.clone(), Kind::Description)).chain(plans).chain(shots).chain(notes).collect()

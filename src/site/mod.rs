@@ -33,11 +33,16 @@ pub struct StationFiles {
     pub hash: String,
     /// The pyramid's layout.
     pub layout: Layout,
-    /// Tiles under [`Layout::file_name`], and `first-light.jpg`.
+    /// Tiles under [`Layout::file_name`], and `first-light.jpg`; the unaltered ones that differ under [`UNALTERED_FOLDER`].
     pub pack: Arc<dyn Bundle>,
     /// The opening view as a flat JPEG.
     pub still: Arc<[u8]>,
+    /// What each of the station's alterations covers, as it was, as flat JPEGs in their order.
+    pub unaltered_stills: Vec<Arc<[u8]>>,
 }
+
+/// Where a station's folder, and its pack, hold what of the unaltered picture is not the same as in the picture itself.
+pub const UNALTERED_FOLDER: &str = "unaltered";
 
 /// Files that are read by name when they are wanted, as from a store's [`Pack`]. Their sizes are known before.
 pub trait Bundle: std::fmt::Debug + Send + Sync {

@@ -7,7 +7,9 @@ use crate::sphere::{Heading, Rotation};
 use crate::tiles::Layout;
 use crate::tour::doorway::Doorway;
 use crate::tour::sight::{Hotspot, HotspotKind, Sights, View};
-use crate::tour::{Floor, Id, Note, NotePicture, Plan, Room, Shot, Station, StationKey, Tilt, Tone, Tour, Towards};
+use crate::tour::{
+    Floor, Id, Note, NotePicture, Plan, Room, Shot, Station, StationKey, Tilt, Tone, Tour, Towards, Unaltered,
+};
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -82,7 +84,13 @@ impl House {
         let mut files: BTreeMap<_, _> = tiles.collect();
         files.insert("first-light.jpg".to_string(), vec![seed; 20]);
         let hash = format!("{seed:016x}");
-        StationFiles { hash, layout, pack: Arc::new(Files(files)), still: jpeg(12, 8, seed).into() }
+        StationFiles {
+            hash,
+            layout,
+            pack: Arc::new(Files(files)),
+            still: jpeg(12, 8, seed).into(),
+            unaltered_stills: Vec::new(),
+        }
     }
 }
 
@@ -105,6 +113,7 @@ fn tour(folder: &Path) -> Tour {
         tilt: Tilt::None,
         tone: Tone::default(),
         like: None,
+        retouch: Vec::new(),
         notes,
         opening: None,
         quality: 85,
@@ -167,6 +176,7 @@ fn tour(folder: &Path) -> Tour {
             Floor { id: id("upper"), title: "Upper floor".into(), plan: None, rooms: upper },
         ],
         doors: Vec::new(),
+        unaltered: Unaltered::Walkthrough,
     }
 }
 

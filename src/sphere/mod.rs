@@ -7,9 +7,11 @@
 mod angle;
 mod cube;
 mod direction;
+mod region;
 mod rotation;
 
 pub use angle::{Elevation, Heading, RangeError, wrap_degrees};
 pub use cube::{Face, FaceAxes};
 pub use direction::{Direction, Spot};
+pub use region::{Region, RegionError, axes_at, on_plane};
 pub use rotation::Rotation;

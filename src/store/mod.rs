@@ -18,7 +18,7 @@ mod records;
 
 pub use bound::DEFAULT_LIMIT_BYTES;
 pub use pack::Pack;
-pub use records::{Record, RecordedPose, RecordedUpright, Records, ShotFacts, Stamp, now_ns};
+pub use records::{Record, RecordedPose, RecordedUpright, Records, Role, ShotFacts, Stamp, now_ns};
 
 use std::collections::BTreeSet;
 use std::io::Write;

@@ -78,7 +78,7 @@ pub struct Record {
 }
 
 /// What must be known of a shot before its pixels are.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct ShotFacts {
     /// Width of the whole sphere's picture.
     pub sphere_width: u32,
@@ -111,25 +111,52 @@ pub type RecordedPose = (Option<f64>, f64, f64);
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Records {
     shots: BTreeMap<String, Record>,
+    #[serde(default)]
+    materials: BTreeMap<String, Record>,
+}
+
+/// What a file is to a station. One file may be both.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Role {
+    /// A shot.
+    Shot,
+    /// A picture that a repair needs. Of its facts nothing is known.
+    Material,
 }
 
 impl Records {
-    /// The record of a shot whose stamp is `now`, if it can be trusted.
-    pub fn trusted(&self, path: &Path, now: &Stamp) -> Option<&Record> {
-        let record = self.shots.get(path.to_str()?)?;
+    /// The record of a file whose stamp is `now`, if it can be trusted.
+    pub fn trusted(&self, role: Role, path: &Path, now: &Stamp) -> Option<&Record> {
+        let record = self.of(role).get(path.to_str()?)?;
         (record.stamp == *now && record.stamp.is_older_than_the_clock_grain(record.recorded_ns)).then_some(record)
     }
 
-    /// These shots' records only.
-    pub fn only<'a>(&self, paths: impl Iterator<Item = &'a Path>) -> Records {
-        let kept = paths.filter_map(|path| self.shots.get_key_value(path.to_str()?));
-        Records { shots: kept.map(|(path, record)| (path.clone(), record.clone())).collect() }
+    /// These files' records only.
+    pub fn only<'a>(&self, files: impl Iterator<Item = (Role, &'a Path)>) -> Records {
+        let mut kept = Records::default();
+        for (role, path) in files {
+            if let Some(record) = path.to_str().and_then(|path| self.of(role).get(path)) {
+                kept.insert(role, path, record.clone());
+            }
+        }
+        kept
     }
 
-    /// Remembers a shot. Without effect where the path is not Unicode: such a shot is read every time.
-    pub fn insert(&mut self, path: &Path, record: Record) {
+    /// Remembers a file. Without effect where the path is not Unicode: such a file is read every time.
+    pub fn insert(&mut self, role: Role, path: &Path, record: Record) {
         if let Some(path) = path.to_str() {
-            self.shots.insert(path.to_owned(), record);
+            let of_role = match role {
+                Role::Shot => &mut self.shots,
+                Role::Material => &mut self.materials,
+            };
+            of_role.insert(path.to_owned(), record);
+        }
+    }
+
+    fn of(&self, role: Role) -> &BTreeMap<String, Record> {
+        match role {
+            Role::Shot => &self.shots,
+            Role::Material => &self.materials,
         }
     }
 }

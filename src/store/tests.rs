@@ -231,8 +231,8 @@ fn a_record_made_within_two_seconds_of_a_change_is_not_trusted() {
     let trusted = |record: Record| {
         let mut records = Records::default();
         let stamp = record.stamp;
-        records.insert(path, record);
-        records.trusted(path, &stamp).is_some()
+        records.insert(Role::Shot, path, record);
+        records.trusted(Role::Shot, path, &stamp).is_some()
     };
     assert!(trusted(record_of(100 * SECOND, 102 * SECOND + 1)));
     assert!(!trusted(record_of(100 * SECOND, 102 * SECOND)));
@@ -248,10 +248,10 @@ fn anything_that_differs_is_read_again() {
     let path = Path::new("shots/hall.jpg");
     let record = record_of(100 * SECOND, 200 * SECOND);
     let mut records = Records::default();
-    records.insert(path, record.clone());
+    records.insert(Role::Shot, path, record.clone());
     let stamp = record.stamp;
-    assert_eq!(records.trusted(path, &stamp), Some(&record));
-    assert_eq!(records.trusted(Path::new("shots/other.jpg"), &stamp), None);
+    assert_eq!(records.trusted(Role::Shot, path, &stamp), Some(&record));
+    assert_eq!(records.trusted(Role::Shot, Path::new("shots/other.jpg"), &stamp), None);
     for changed in [
         Stamp { size: 2, ..stamp },
         Stamp { modified_ns: stamp.modified_ns - 1, ..stamp },
@@ -259,7 +259,7 @@ fn anything_that_differs_is_read_again() {
         Stamp { inode: 9, ..stamp },
         Stamp { device: 9, ..stamp },
     ] {
-        assert_eq!(records.trusted(path, &changed), None, "{changed:?}");
+        assert_eq!(records.trusted(Role::Shot, path, &changed), None, "{changed:?}");
     }
 }
 
@@ -268,7 +268,7 @@ fn records_come_back_to_the_last_bit_and_a_damaged_file_is_no_records() {
     let (tour, store) = new_store();
     assert_eq!(store.records(), Records::default());
     let mut records = Records::default();
-    records.insert(Path::new("shots/hall.jpg"), record_of(100 * SECOND, 200 * SECOND));
+    records.insert(Role::Shot, Path::new("shots/hall.jpg"), record_of(100 * SECOND, 200 * SECOND));
     store.remember(&records).unwrap();
     assert_eq!(store.records(), records);
     let file = tour.path().join(".enfilade/shots.json");

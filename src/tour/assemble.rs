@@ -6,8 +6,8 @@
 use super::files::Files;
 use super::names::{self, id};
 use super::{
-    Floor, Note, NotePicture, OpeningView, Plan, Room, Shot, Station, StationKey, Text, Tilt, Tour, Towards, doors,
-    drawing, reach, tone,
+    Floor, Note, NotePicture, OpeningView, Plan, Repair, Room, Shot, Station, StationKey, Text, Tilt, Tour, Towards,
+    doors, drawing, reach, retouch, tone,
 };
 use crate::description::types::{self, Defaults, Description, NamedTilt};
 use crate::description::{Placed, Source, language};
@@ -22,9 +22,11 @@ pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> 
         files: Files::new(&source.folder()),
         language: language.clone(),
         defaults: &written.defaults,
+        retouch: Vec::new(),
         likes: BTreeMap::new(),
         problems,
     };
+    assembler.retouch = assembler.repairs(&written.defaults.retouch).0;
     let (title, summary) = (assembler.text(&written.title.value), assembler.text(&written.summary.value));
     let mut floors: Vec<Floor> = written.floors.iter().map(|floor| assembler.floor(floor)).collect();
     let Assembler { likes, problems, .. } = assembler;
@@ -46,6 +48,7 @@ pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> 
         opens_in,
         floors,
         doors,
+        unaltered: written.defaults.unaltered,
     };
     // With a door that leads nowhere, what cannot be reached is no news.
     if !problems.has_errors() {
@@ -58,6 +61,8 @@ struct Assembler<'a> {
     files: Files,
     language: String,
     defaults: &'a Defaults,
+    /// Repairs of every picture.
+    retouch: Vec<Repair>,
     /// Whose look a station takes over, as written.
     likes: BTreeMap<StationKey, Placed<String>>,
     problems: &'a mut Problems,
@@ -156,9 +161,11 @@ impl Assembler<'_> {
         if let Some(stands_at) = &station.stands_at {
             self.on_plan("stands-at", stands_at, plan, has_plan);
         }
+        let (repairs, deals_with_the_tripod) = self.repairs(&station.retouch);
         Station {
             key,
             shots,
+            retouch: retouch::settle(&self.retouch, repairs, deals_with_the_tripod),
             heading: station.heading.map(Heading::wrapping),
             stands_at: station.stands_at.as_ref().map(|pair| pair.value),
             camera_height_m: station.camera_height.unwrap_or(self.defaults.camera_height),
@@ -200,22 +207,14 @@ impl Assembler<'_> {
         }
     }
 
-    /// A text; one that leaves out the tour's own language is reported.
     fn text(&mut self, written: &types::Text) -> Text {
-        let several = match written {
-            types::Text::One(text) => return text.clone().into(),
-            types::Text::Several(several) => several,
-        };
-        let by_language = several.iter().map(|(tag, text)| (tag.value.clone(), text.clone())).collect();
-        Text::spoken(&self.language, by_language).unwrap_or_else(|| {
-            let places = several.keys().map(|tag| &tag.place);
-            if let Some(place) = places.min_by_key(|place| (place.line, place.column)) {
-                let what = format!("this text is not given in `{}`, the tour's own language", self.language);
-                let instead = format!("add `{}: …`", self.language);
-                self.problems.push(Problem::error(what, instead).at(place));
-            }
-            Text::default()
-        })
+        text(&self.language, written, self.problems)
+    }
+
+    fn repairs(&mut self, written: &[Placed<types::Repair>]) -> (Vec<Repair>, bool) {
+        let language = &self.language;
+        let text = |written: &types::Text, problems: &mut Problems| text(language, written, problems);
+        retouch::Assembling { files: &mut self.files, problems: self.problems, text: &text }.repairs(written)
     }
 
     fn note(&mut self, written: &Placed<types::Note>) -> Note {
@@ -236,6 +235,23 @@ impl Assembler<'_> {
             place: written.place.clone(),
         }
     }
+}
+
+/// A text; one that leaves out the tour's own language is reported.
+fn text(language: &str, written: &types::Text, problems: &mut Problems) -> Text {
+    let several = match written {
+        types::Text::One(text) => return text.clone().into(),
+        types::Text::Several(several) => several,
+    };
+    let by_language = several.iter().map(|(tag, text)| (tag.value.clone(), text.clone())).collect();
+    Text::spoken(language, by_language).unwrap_or_else(|| {
+        let places = several.keys().map(|tag| &tag.place);
+        if let Some(place) = places.min_by_key(|place| (place.line, place.column)) {
+            let what = format!("this text is not given in `{language}`, the tour's own language");
+            problems.push(Problem::error(what, format!("add `{language}: …`")).at(place));
+        }
+        Text::default()
+    })
 }
 
 /// A warning if and only if a place lies outside the drawing.
@@ -262,6 +278,7 @@ fn own_station(room: &types::Room) -> types::Station {
         full_colour: room.full_colour,
         opening_view: room.opening_view,
         notes: room.notes.clone(),
+        retouch: room.retouch.clone(),
     }
 }
 

@@ -56,6 +56,11 @@ impl Files {
         path
     }
 
+    /// The path of a file that may be missing.
+    pub fn path(&self, written: &str) -> PathBuf {
+        self.folder.join(written)
+    }
+
     fn compare(&mut self, written: &str) -> Found {
         let whole = self.folder.join(written);
         let there = whole.symlink_metadata().is_ok() && whole.exists();

@@ -22,11 +22,13 @@ mod headings;
 mod names;
 pub mod plan;
 mod reach;
+pub mod retouch;
 pub mod sight;
 mod text;
 mod tone;
 mod ways;
 
+pub use retouch::{DiscLook, Repair, RepairKind, Unaltered, Why};
 pub use text::Text;
 pub use tone::{Likeness, Tone, WhiteBalance};
 
@@ -110,6 +112,8 @@ pub struct Tour {
     pub floors: Vec<Floor>,
     /// In the order written.
     pub doors: Vec<Door>,
+    /// How visitors see what was altered.
+    pub unaltered: Unaltered,
 }
 
 /// Rooms on one storey.
@@ -172,6 +176,8 @@ pub struct Station {
     pub tone: Tone,
     /// Whose look its picture takes over, before `tone`.
     pub like: Option<Likeness>,
+    /// What is altered in its picture, in this order.
+    pub retouch: Vec<Repair>,
     /// Marks that open a text or a picture.
     pub notes: Vec<Note>,
     /// First view, if the description says so.
@@ -189,9 +195,19 @@ impl Station {
     pub fn main_shot(&self) -> &Shot {
         &self.shots[self.shots.len() / 2]
     }
+
+    /// Files that its repairs need, in their order.
+    pub fn materials(&self) -> impl Iterator<Item = &Shot> {
+        self.retouch.iter().flat_map(Repair::files)
+    }
+
+    /// Every file that its picture is made of: its shots, then the materials of its repairs.
+    pub fn files(&self) -> impl Iterator<Item = &Shot> {
+        self.shots.iter().chain(self.materials())
+    }
 }
 
-/// One file from the camera.
+/// One file from the camera, or a picture that a repair needs.
 #[derive(Clone, Debug, PartialEq)]
 #[allow(missing_docs)]
 pub struct Shot {
@@ -337,8 +353,9 @@ impl Tour {
             let picture = note.picture.as_ref().map(|picture| &picture.alternative);
             note.title.iter().chain([&note.text]).chain(picture)
         });
+        let of_repairs = self.stations().flat_map(|station| &station.retouch).filter_map(|repair| repair.name.as_ref());
         let titles = self.floors.iter().map(|floor| &floor.title).chain(self.rooms().map(|(_, room)| &room.title));
-        [&self.title, &self.summary].into_iter().chain(titles).chain(of_notes)
+        [&self.title, &self.summary].into_iter().chain(titles).chain(of_notes).chain(of_repairs)
     }
 
     /// A station by its key.

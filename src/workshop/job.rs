@@ -2,22 +2,28 @@
 
 use super::Options;
 use super::shots::Seen;
-use crate::darkroom::Recipe;
+use crate::darkroom::{Recipe, retouch};
 use crate::picture::Chroma;
 use crate::sphere::{Rotation, wrap_degrees};
 use crate::store::ContentHash;
 use crate::tiles::layout::BORDER_PX;
 use crate::tiles::{Encoding, Layout, StillView};
-use crate::tour::Station;
 use crate::tour::sight::Sights;
+use crate::tour::{Repair, Shot, Station};
 
 /// Raise it whenever the same shot and recipe would give other bytes than before: decoding, sampling, encoding.
-const PIPELINE: u32 = 3;
+const PIPELINE: u32 = 4;
 
 /// Large enough for a page without script and for a share card, at the proportions of a photograph.
 const STILL_PX: (u32, u32) = (1200, 800);
 /// What an architectural photograph of a room shows; common practice, no source.
 const STILL_FIELD_OF_VIEW_DEG: f64 = 90.0;
+
+/// Large enough to see what was altered.
+const UNALTERED_PX: u32 = 640;
+/// How wide a view of an alteration is, by how far it reaches; and at least and at most, in degrees.
+const SURROUNDINGS: f64 = 4.0;
+const UNALTERED_DEG: (f64, f64) = (30.0, 110.0);
 
 /// One station's work. Depends on nothing but what it holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +31,8 @@ pub(super) struct Job<'a> {
     pub station: &'a Station,
     /// Its shots, in the order of the station's list.
     pub seen: Vec<Seen>,
+    /// What its repairs need, in their order.
+    pub materials: Vec<Seen>,
     /// What is done to them before they are cut.
     pub recipe: Recipe,
     /// From the camera's frame to the level frame.
@@ -33,20 +41,34 @@ pub(super) struct Job<'a> {
     pub encoding: Encoding,
     pub layout: Layout,
     pub still_view: StillView,
+    /// Where each of its alterations is seen, in their order.
+    pub unaltered_views: Vec<StillView>,
 }
 
 impl<'a> Job<'a> {
-    pub fn new(station: &'a Station, seen: Vec<Seen>, sights: &Sights, options: Options) -> Self {
+    pub fn new(
+        station: &'a Station,
+        (seen, materials): (Vec<Seen>, Vec<Seen>),
+        sights: &Sights,
+        options: Options,
+    ) -> Self {
         Job {
             station,
             level: sights.level,
             chroma: if station.full_chroma { Chroma::Full } else { Chroma::Half },
             encoding: Encoding { quality: station.quality, small: options.small },
             layout: Layout::for_width(main(&seen).facts.sphere_width),
-            recipe: Recipe { matched: None, tone: station.tone },
+            recipe: Recipe { retouch: retouch::repairs(&station.retouch), matched: None, tone: station.tone },
             still_view: still_view(sights),
+            unaltered_views: unaltered_views(station, sights),
             seen,
+            materials,
         }
+    }
+
+    /// Every file that its picture is made of, with what was seen of it: its shots, then the materials of its repairs.
+    pub fn files(&self) -> impl Iterator<Item = (&'a Shot, &Seen)> {
+        self.station.files().zip(self.seen.iter().chain(&self.materials))
     }
 
     /// Columns of its sphere.
@@ -54,8 +76,14 @@ impl<'a> Job<'a> {
         main(&self.seen).facts.sphere_width
     }
 
-    /// Content of all its shots, if it is known without reading them.
+    /// Content of all its files, if it is known without reading them.
     pub fn content(&self) -> Option<ContentHash> {
+        let hashes: Option<Vec<ContentHash>> = self.files().map(|(_, seen)| seen.hash).collect();
+        Some(joined(&hashes?))
+    }
+
+    /// The same of its shots alone.
+    pub fn shots_content(&self) -> Option<ContentHash> {
         let hashes: Option<Vec<ContentHash>> = self.seen.iter().map(|seen| seen.hash).collect();
         Some(joined(&hashes?))
     }
@@ -124,6 +152,23 @@ fn still_view(sights: &Sights) -> StillView {
         width: STILL_PX.0,
         height: STILL_PX.1,
     }
+}
+
+/// A view of each alteration with its surroundings.
+fn unaltered_views(station: &Station, sights: &Sights) -> Vec<StillView> {
+    let alterations = station.retouch.iter().filter(|repair| repair.is_alteration());
+    let view = |repair: &Repair| {
+        let (middle, reach_deg) = repair.whereabouts();
+        let seen = sights.level.apply(middle);
+        StillView {
+            longitude_deg: seen.longitude(),
+            elevation_deg: seen.latitude(),
+            field_of_view_deg: (SURROUNDINGS * reach_deg).clamp(UNALTERED_DEG.0, UNALTERED_DEG.1),
+            width: UNALTERED_PX,
+            height: UNALTERED_PX,
+        }
+    };
+    alterations.map(view).collect()
 }
 
 /// A number to the last bit, with one zero only.

@@ -5,17 +5,13 @@
 
 use super::Progress;
 use super::job::{Job, joined};
-use super::shots::read_unchanged;
-use super::stages::{ShotFault, Stages};
+use super::pieces::{Stills, Tiles};
+use super::shots::{Seen, read_unchanged};
+use super::stages::{ShotFault, Spheres, Stages};
 use crate::store::{ContentHash, Pack, Store, StoreError};
-use crate::tiles::{Source, Tile};
+use crate::tour::Shot;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
-
-/// The small equirectangular picture's name in a pack.
-pub(super) const FIRST_LIGHT: &str = "first-light.jpg";
-/// The still's name in its own pack.
-const STILL: &str = "still.jpg";
 
 /// What all stations of the line share.
 #[derive(Clone, Copy)]
@@ -29,29 +25,29 @@ pub(super) struct Bench<'a> {
 /// A finished station.
 #[derive(Clone, Debug)]
 pub(super) struct Finished {
-    /// Content of each of its shots.
-    pub shots: Vec<ContentHash>,
+    /// Content of each of its files.
+    pub files: Vec<ContentHash>,
     pub pack: Arc<Pack>,
-    pub still: Arc<[u8]>,
+    pub stills: Stills,
     pub tiles_cut: bool,
-    still_drawn: bool,
+    stills_drawn: bool,
 }
 
 impl Finished {
     /// One that was in the store.
-    fn stored(shots: Vec<ContentHash>, pack: Arc<Pack>, still: Arc<[u8]>) -> Self {
-        Finished { shots, pack, still, tiles_cut: false, still_drawn: false }
+    fn stored(files: Vec<ContentHash>, pack: Arc<Pack>, stills: Stills) -> Self {
+        Finished { files, pack, stills, tiles_cut: false, stills_drawn: false }
     }
 
-    /// Content of all its shots.
+    /// Content of all its files.
     pub fn content(&self) -> ContentHash {
-        joined(&self.shots)
+        joined(&self.files)
     }
 
     /// What to say of it.
     pub fn told(&self, job: &Job) -> Progress {
         let key = job.station.key.clone();
-        match (self.tiles_cut, self.still_drawn) {
+        match (self.tiles_cut, self.stills_drawn) {
             (true, _) => Progress::Cut(key),
             (false, true) => Progress::StillDrawn(key),
             (false, false) => Progress::Kept(key),
@@ -62,46 +58,41 @@ impl Finished {
 /// What the store has of a station.
 struct Found {
     pack: Option<Arc<Pack>>,
-    still: Option<Arc<[u8]>>,
+    stills: Option<Stills>,
 }
 
-/// A finished station, if it is known without reading a shot and nothing of it is missing.
+/// A finished station, if it is known without reading a file and nothing of it is missing.
 pub(super) fn find_unread(bench: &Bench, job: &Job) -> Option<Finished> {
     let found = find(bench, job, job.content()?);
-    let shots = job.seen.iter().filter_map(|seen| seen.hash).collect();
-    Some(Finished::stored(shots, found.pack?, found.still?))
+    let files = job.files().filter_map(|(_, seen)| seen.hash).collect();
+    Some(Finished::stored(files, found.pack?, found.stills?))
 }
 
-/// Looks in the store for what comes of shots with this content.
+/// Looks in the store for what comes of files with this content.
 fn find(bench: &Bench, job: &Job, content: ContentHash) -> Found {
-    let still = bench.store.pack(job.still_key(content)).and_then(|pack| pack.read(STILL).ok());
+    let stills = bench.store.pack(job.still_key(content));
     Found {
         pack: bench.store.pack(job.tiles_key(content)).filter(|pack| !bench.verify || pack.verify().is_ok()),
-        still: still.map(Arc::from),
+        stills: stills.and_then(|pack| Stills::read(&pack, job.unaltered_views.len())),
     }
 }
 
-/// Shots whose content is known; developed unless the store has everything.
+/// Files whose content is known; developed unless the store has everything.
 enum Material {
     Stored(Finished),
-    Developed { shots: Vec<ContentHash>, found: Found, source: Source },
+    Developed { files: Vec<ContentHash>, found: Found, spheres: Box<Spheres> },
 }
 
 /// A station that only needs storing.
 enum Piece {
     Stored(Finished),
-    Made { shots: Vec<ContentHash>, tiles: Origin<Arc<Pack>, Tiles>, still: Origin<Arc<[u8]>, Vec<u8>> },
+    Made { files: Vec<ContentHash>, tiles: Origin<Arc<Pack>, Tiles>, stills: Origin<Stills, Stills> },
 }
 
 /// Where a part of a station comes from.
 enum Origin<Stored, New> {
     Stored(Stored),
     New(New),
-}
-
-struct Tiles {
-    tiles: Vec<Tile>,
-    first_light: Vec<u8>,
 }
 
 /// Runs jobs in their order and hands each result to `done`, on this thread, in the same order.
@@ -141,24 +132,35 @@ fn develop_all(bench: &Bench, jobs: &[&Job], to: &SyncSender<Result<Material, Sh
 }
 
 fn develop(bench: &Bench, job: &Job) -> Result<Material, ShotFault> {
-    let files = read_shots(job)?;
-    let shots: Vec<ContentHash> = files.iter().map(|bytes| ContentHash::of(bytes)).collect();
-    match find(bench, job, joined(&shots)) {
-        Found { pack: Some(pack), still: Some(still) } => Ok(Material::Stored(Finished::stored(shots, pack, still))),
+    let bytes = read_files(job)?;
+    let files: Vec<ContentHash> = bytes.iter().map(|bytes| ContentHash::of(bytes)).collect();
+    match find(bench, job, joined(&files)) {
+        Found { pack: Some(pack), stills: Some(stills) } => Ok(Material::Stored(Finished::stored(files, pack, stills))),
         found => {
-            let source = bench.stages.develop(files, &job.recipe, job.chroma)?;
-            Ok(Material::Developed { shots, found, source })
+            let spheres = bench.stages.develop(bytes, job.seen.len(), &job.recipe, job.chroma)?;
+            Ok(Material::Developed { files, found, spheres: Box::new(spheres) })
         }
     }
 }
 
-/// The files of all of a job's shots.
+/// All files that a job's picture is made of.
 ///
 /// # Errors
 /// The first that changed since it was looked at, or that cannot be read.
-pub(super) fn read_shots(job: &Job) -> Result<Vec<Vec<u8>>, ShotFault> {
-    let shots = job.station.shots.iter().zip(&job.seen).enumerate();
-    shots.map(|(index, (shot, seen))| read_unchanged(&shot.path, &seen.stamp).map_err(|fault| (index, fault))).collect()
+pub(super) fn read_files(job: &Job) -> Result<Vec<Vec<u8>>, ShotFault> {
+    job.files().enumerate().map(read).collect()
+}
+
+/// Those that its repairs need.
+///
+/// # Errors
+/// As [`read_files`].
+pub(super) fn read_materials(job: &Job) -> Result<Vec<Vec<u8>>, ShotFault> {
+    job.files().enumerate().skip(job.seen.len()).map(read).collect()
+}
+
+fn read((index, (file, seen)): (usize, (&Shot, &Seen))) -> Result<Vec<u8>, ShotFault> {
+    read_unchanged(&file.path, &seen.stamp).map_err(|fault| (index, fault))
 }
 
 /// Ends early when nobody takes its results any more.
@@ -176,54 +178,42 @@ fn cut_all(
 }
 
 fn cut(bench: &Bench, job: &Job, material: Material) -> Piece {
-    let Job { level, ref layout, encoding, still_view, .. } = *job;
-    let (shots, found, source) = match material {
+    let (files, found, spheres) = match material {
         Material::Stored(finished) => return Piece::Stored(finished),
-        Material::Developed { shots, found, source } => (shots, found, source),
+        Material::Developed { files, found, spheres } => (files, found, spheres),
     };
     // The small pictures are drawn beside the tiles: alone they would leave all cores but one idle.
     let tiles = || match found.pack {
         Some(pack) => Origin::Stored(pack),
-        None => {
-            let (tiles, first_light) = rayon::join(
-                || bench.stages.cut(&source, level, layout, encoding),
-                || bench.stages.first_light(&source, level),
-            );
-            Origin::New(Tiles { tiles, first_light })
-        }
+        None => Origin::New(Tiles::of(bench.stages, job, &spheres)),
     };
-    let still = || match found.still {
-        Some(still) => Origin::Stored(still),
-        None => Origin::New(bench.stages.still(&source, level, still_view)),
+    let stills = || match found.stills {
+        Some(stills) => Origin::Stored(stills),
+        None => Origin::New(Stills::of(bench.stages, job, &spheres)),
     };
-    let (tiles, still) = rayon::join(tiles, still);
-    Piece::Made { shots, tiles, still }
+    let (tiles, stills) = rayon::join(tiles, stills);
+    Piece::Made { files, tiles, stills }
 }
 
 fn store(bench: &Bench, job: &Job, piece: Piece) -> Result<Finished, StoreError> {
-    let (shots, tiles, still) = match piece {
+    let (files, tiles, stills) = match piece {
         Piece::Stored(finished) => return Ok(finished),
-        Piece::Made { shots, tiles, still } => (shots, tiles, still),
+        Piece::Made { files, tiles, stills } => (files, tiles, stills),
     };
-    let (tiles_cut, still_drawn) = (matches!(tiles, Origin::New(_)), matches!(still, Origin::New(_)));
-    let content = joined(&shots);
+    let (tiles_cut, stills_drawn) = (matches!(tiles, Origin::New(_)), matches!(stills, Origin::New(_)));
+    let content = joined(&files);
     let pack = match tiles {
         Origin::Stored(pack) => pack,
-        Origin::New(tiles) => store_tiles(bench, job, content, &tiles)?,
+        Origin::New(tiles) => bench.store.put(job.tiles_key(content), &tiles.entries())?,
     };
-    let still = match still {
-        Origin::Stored(still) => still,
-        Origin::New(still) => {
-            bench.store.put(job.still_key(content), &[(STILL, &still)])?;
-            Arc::from(still)
+    let stills = match stills {
+        Origin::Stored(stills) => stills,
+        Origin::New(stills) => {
+            let entries = stills.entries();
+            let entries: Vec<(&str, &[u8])> = entries.iter().map(|(name, bytes)| (name.as_str(), &bytes[..])).collect();
+            bench.store.put(job.still_key(content), &entries)?;
+            stills
         }
     };
-    Ok(Finished { shots, pack, still, tiles_cut, still_drawn })
-}
-
-fn store_tiles(bench: &Bench, job: &Job, content: ContentHash, made: &Tiles) -> Result<Arc<Pack>, StoreError> {
-    let names: Vec<String> = made.tiles.iter().map(|tile| job.layout.file_name(tile.id)).collect();
-    let tiles = names.iter().map(String::as_str).zip(made.tiles.iter().map(|tile| tile.jpeg.as_slice()));
-    let files: Vec<(&str, &[u8])> = tiles.chain([(FIRST_LIGHT, made.first_light.as_slice())]).collect();
-    bench.store.put(job.tiles_key(content), &files)
+    Ok(Finished { files, pack, stills, tiles_cut, stills_drawn })
 }

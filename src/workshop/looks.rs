@@ -1,8 +1,8 @@
 //! Looks that are taken over from next door: worked out once for a pair of pictures, and kept in the store.
 
 use super::job::{Job, joined};
-use super::line::read_shots;
-use super::shots::shot_problem;
+use super::line::read_files;
+use super::shots::file_problem;
 use super::stages::{ShotFault, Stages};
 use crate::darkroom::doorway::{Doorway, Match, MatchError};
 use crate::darkroom::{Recipe, Tone};
@@ -60,16 +60,18 @@ impl Looks<'_, '_> {
         let doors = (self.door(own, &likeness.to), self.door(other, &own.station.key));
         let (Some(own_door), Some(other_door)) = doors else { return Ok(Err(MatchError::TooLittle)) };
         let light = light_of(&other.recipe);
-        let known = own.content().zip(other.content());
+        let known = own.shots_content().zip(other.shots_content());
         let kept = |(own, other)| self.kept(look_key((own, own_door), (other, other_door), &light));
         if let Some(matched) = known.and_then(kept) {
             return Ok(Ok(matched));
         }
-        let trouble = |job: &Job, (shot, fault): ShotFault| -> Problems {
-            shot_problem(self.tour, job.station, &job.station.shots[shot], fault).into()
+        let trouble = |job: &Job, fault: ShotFault| -> Problems { file_problem(self.tour, job.station, fault).into() };
+        let shots = |job: &Job| {
+            let mut files = read_files(job).map_err(|fault| trouble(job, fault))?;
+            files.truncate(job.seen.len());
+            Ok::<_, Problems>(files)
         };
-        let own_shots = read_shots(own).map_err(|fault| trouble(own, fault))?;
-        let other_shots = read_shots(other).map_err(|fault| trouble(other, fault))?;
+        let (own_shots, other_shots) = (shots(own)?, shots(other)?);
         let key = look_key((content(&own_shots), own_door), (content(&other_shots), other_door), &light);
         if let Some(matched) = self.kept(key) {
             return Ok(Ok(matched));
@@ -111,7 +113,11 @@ impl Looks<'_, '_> {
 /// What of a recipe changes how light and how warm a picture is: that is what is taken over.
 fn light_of(recipe: &Recipe) -> Recipe {
     let Tone { exposure_ev, white_balance, .. } = recipe.tone;
-    Recipe { tone: Tone { exposure_ev, white_balance, ..Tone::default() }, ..recipe.clone() }
+    Recipe {
+        retouch: Vec::new(),
+        tone: Tone { exposure_ev, white_balance, ..Tone::default() },
+        matched: recipe.matched,
+    }
 }
 
 fn content(shots: &[Vec<u8>]) -> ContentHash {

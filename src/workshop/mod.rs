@@ -7,6 +7,7 @@
 mod job;
 mod line;
 mod looks;
+mod pieces;
 mod plan;
 mod proof;
 mod shots;

@@ -3,15 +3,15 @@
 use super::job::Job;
 use super::line::{self, Finished};
 use super::looks::Looks;
-use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
+use super::shots::{Seen, file_problem, look_at_all, look_at_materials, remembered_as, shot_warnings};
 use super::stages::{House, Stages, shot_fault};
 use super::{Options, Progress, Run, upright};
-use crate::darkroom;
+use crate::darkroom::{self, Files};
 use crate::picture::{Bitmap, Chroma};
 use crate::problem::{Problem, Problems};
 use crate::site::StationFiles;
 use crate::sphere::Rotation;
-use crate::store::{Record, Records, Store, StoreError};
+use crate::store::{Record, Records, Role, Store, StoreError};
 use crate::tour::sight::Sights;
 use crate::tour::{StationKey, Tour};
 use std::collections::BTreeMap;
@@ -60,6 +60,7 @@ impl<'a> Plan<'a> {
         let mut all_seen = look_at_all(tour, &records, stages)?;
         upright::find_all(tour, &mut all_seen, stages)?;
         let (sights, mut warnings) = settle(tour, &all_seen, stages)?;
+        let all_seen = all_seen.into_iter().zip(look_at_materials(tour, &records)?);
         let jobs = tour.stations().zip(all_seen);
         let mut jobs: Vec<Job> =
             jobs.map(|(station, seen)| Job::new(station, seen, &sights[&station.key], options)).collect();
@@ -119,10 +120,16 @@ impl<'a> Plan<'a> {
         }
         let records = self.learned(&finished);
         let cut = finished.iter().filter(|(_, made)| made.tiles_cut).count();
+        let mut warnings = Problems::new();
+        finished.iter().flat_map(|(job, made)| doubts(job, made)).for_each(|doubt| warnings.push(doubt));
         let stations = finished.into_iter().map(|(job, made)| (job.station.key.clone(), station_files(job, made)));
         let stations = stations.collect();
-        let warnings = self.remember(records);
-        if problems.is_empty() { Ok(Run { stations, cut, warnings }) } else { Err(problems.sorted()) }
+        warnings.extend(self.remember(records));
+        if problems.is_empty() {
+            Ok(Run { stations, cut, warnings: warnings.sorted() })
+        } else {
+            Err(problems.sorted())
+        }
     }
 
     pub(super) fn tour(&self) -> &'a Tour {
@@ -147,12 +154,13 @@ impl<'a> Plan<'a> {
     /// A shot that cannot be decoded or that changed since the plan was made.
     pub fn finished(&self, key: &StationKey) -> Option<Result<FinishedSphere, Problems>> {
         let job = self.job(key)?;
-        let made = line::read_shots(job).and_then(|shots| {
-            let picture = darkroom::develop_deep(&shots, &job.recipe).map_err(shot_fault)?;
-            let main_shot = shots.into_iter().nth(job.station.shots.len() / 2).unwrap_or_default();
+        let made = line::read_files(job).and_then(|files| {
+            let (shots, materials) = files.split_at(job.seen.len());
+            let picture = darkroom::develop_deep(Files { shots, materials }, &job.recipe).map_err(shot_fault)?;
+            let main_shot = shots[shots.len() / 2].clone();
             Ok(FinishedSphere { picture, main_shot, level: job.level, chroma: job.chroma })
         });
-        Some(made.map_err(|(shot, fault)| shot_problem(self.tour, job.station, &job.station.shots[shot], fault).into()))
+        Some(made.map_err(|fault| file_problem(self.tour, job.station, fault).into()))
     }
 
     /// Sends jobs down the production line; what cannot be made comes back as problems.
@@ -169,7 +177,7 @@ impl<'a> Plan<'a> {
                 progress(made.told(job));
                 done(job, made);
             }
-            Err((shot, fault)) => problems.push(shot_problem(self.tour, job.station, &job.station.shots[shot], fault)),
+            Err(fault) => problems.push(file_problem(self.tour, job.station, fault)),
         });
         if let Err(error) = ended {
             problems.extend(store_problem(&error));
@@ -179,14 +187,19 @@ impl<'a> Plan<'a> {
 
     /// What is known of the tour's shots after a run; shots that left the tour are forgotten.
     fn learned(&self, finished: &[(&Job, Finished)]) -> Records {
-        let shots = self.tour.stations().flat_map(|station| &station.shots);
-        let mut records = self.records.only(shots.map(|shot| remembered_as(self.tour, shot)));
+        let of_role = |role: Role, file| (role, remembered_as(self.tour, file));
+        let files = self.tour.stations().flat_map(|station| {
+            let shots = station.shots.iter().map(|shot| of_role(Role::Shot, shot));
+            shots.chain(station.materials().map(|file| of_role(Role::Material, file)))
+        });
+        let mut records = self.records.only(files);
         for (job, made) in finished {
-            let shots = job.station.shots.iter().zip(&job.seen).zip(&made.shots);
-            for ((shot, seen), &hash) in shots.filter(|((_, seen), _)| seen.is_news) {
+            let files = job.files().zip(&made.files).enumerate();
+            for (index, ((file, seen), &hash)) in files.filter(|(_, ((_, seen), _))| seen.is_news) {
                 let Seen { stamp, ref facts, .. } = *seen;
                 let record = Record { stamp, recorded_ns: self.began_ns, hash, facts: facts.clone() };
-                records.insert(remembered_as(self.tour, shot), record);
+                let role = if index < job.seen.len() { Role::Shot } else { Role::Material };
+                records.insert(role, remembered_as(self.tour, file), record);
             }
         }
         records
@@ -242,8 +255,19 @@ fn station_files(job: &Job, made: Finished) -> StationFiles {
         hash: job.tiles_key(made.content()).short(),
         layout: job.layout.clone(),
         pack: made.pack,
-        still: made.still,
+        still: made.stills.opening,
+        unaltered_stills: made.stills.unaltered,
     }
+}
+
+/// What the darkroom was not sure of, as warnings at the repairs that it is about.
+fn doubts<'j>(job: &'j Job, made: &'j Finished) -> impl Iterator<Item = Problem> + 'j {
+    made.stills.doubts.iter().filter_map(|doubt| {
+        let repair = job.station.retouch.get(doubt.repair)?;
+        let what = format!("in `{}`, {}", job.station.key, doubt.what);
+        let instead = "look at the result; a `radius`, or a repair of another kind, may do better";
+        Some(Problem::warning(what, instead).at(&repair.place).station(job.station.key.to_string()))
+    })
 }
 
 pub(super) fn store_problem(error: &StoreError) -> Problems {

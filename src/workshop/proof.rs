@@ -4,16 +4,17 @@
 //! a changed tone is worked out on it, and cut, in a fraction of the time.
 
 use super::job::{Job, joined};
-use super::line::read_shots;
+use super::line::{read_files, read_materials};
+use super::pieces::{Stills, Tiles};
 use super::plan::Plan;
-use super::shots::shot_problem;
-use super::stages::ShotFault;
+use super::shots::file_problem;
+use super::stages::{House, ShotFault, Spheres, shot_fault};
 use crate::darkroom;
 use crate::picture::linear::LinearPicture;
 use crate::problem::Problems;
 use crate::site::{Bundle, StationFiles};
 use crate::store::ContentHash;
-use crate::tiles::{self, Layout, Source};
+use crate::tiles::{Layout, Source};
 use crate::tour::StationKey;
 use std::collections::BTreeMap;
 use std::io;
@@ -30,23 +31,25 @@ pub struct ProofBench {
 
 #[derive(Debug)]
 struct Kept {
+    /// Of its shots.
     content: ContentHash,
+    /// Before its repairs and its tone.
     light: LinearPicture,
-    sphere_width: u32,
 }
 
 impl ProofBench {
     /// The light of a job's shots, kept for the next time.
     fn light(&mut self, job: &Job) -> Result<&Kept, ShotFault> {
-        let known = job.content();
+        let known = job.shots_content();
         let is_kept = |content| self.kept.as_ref().is_some_and(|kept| kept.content == content);
         if !known.is_some_and(is_kept) {
-            let files = read_shots(job)?;
-            let hashes: Vec<ContentHash> = files.iter().map(|bytes| ContentHash::of(bytes)).collect();
+            let mut shots = read_files(job)?;
+            shots.truncate(job.seen.len());
+            let hashes: Vec<ContentHash> = shots.iter().map(|bytes| ContentHash::of(bytes)).collect();
             let content = joined(&hashes);
             if self.kept.as_ref().is_none_or(|kept| kept.content != content) {
-                let light = darkroom::small_light(&files, PROOF_WIDTH).map_err(super::stages::shot_fault)?;
-                self.kept = Some(Kept { content, light, sphere_width: job.layout_width() });
+                let light = darkroom::small_light(&shots, PROOF_WIDTH).map_err(shot_fault)?;
+                self.kept = Some(Kept { content, light });
             }
         }
         Ok(self.kept.as_ref().expect("it was just put there"))
@@ -54,15 +57,15 @@ impl ProofBench {
 }
 
 impl Plan<'_> {
-    /// Makes a proof of a station: its picture with at most 2048 columns. `None` where the tour has no such station, or where its
-    /// picture is no larger than a proof would be.
+    /// Makes a proof of a station: its picture with at most 2048 columns, as visitors see it. `None` where the tour has no such
+    /// station, or where its picture is no larger than a proof would be.
     ///
     /// # Errors
-    /// A shot that cannot be decoded or that changed since the plan was made.
+    /// A file that cannot be decoded or that changed since the plan was made.
     pub fn proof(&self, key: &StationKey, bench: &mut ProofBench) -> Option<Result<StationFiles, Problems>> {
         let job = self.job(key).filter(|job| job.layout_width() as usize > PROOF_WIDTH)?;
-        let made = bench.light(job).map(|kept| proof(job, kept));
-        Some(made.map_err(|(shot, fault)| self.problem(job, shot, fault).into()))
+        let made = bench.light(job).and_then(|kept| proof(job, kept));
+        Some(made.map_err(|fault| file_problem(self.tour(), job.station, fault).into()))
     }
 
     /// Gets a station's light ready, so that its first proof is as quick as the next. What cannot be read is passed over: making it will
@@ -72,31 +75,20 @@ impl Plan<'_> {
             let _ = bench.light(job);
         }
     }
-
-    fn problem(&self, job: &Job, shot: usize, fault: super::stages::Fault) -> crate::problem::Problem {
-        shot_problem(self.tour(), job.station, &job.station.shots[shot], fault)
-    }
 }
 
-fn proof(job: &Job, kept: &Kept) -> StationFiles {
-    debug_assert_eq!(kept.sphere_width, job.layout_width());
-    let finished = darkroom::tone::develop(&kept.light, &job.recipe.tone, job.recipe.matched.as_ref());
-    let source = Source::new(finished.ycc(job.chroma));
-    let layout = Layout::for_width(kept.light.width as u32);
-    let ((tiles, first_light), still) = rayon::join(
-        || {
-            rayon::join(
-                || tiles::cut(&source, job.level, &layout, job.encoding),
-                || tiles::first_light(&source, job.level),
-            )
-        },
-        || tiles::still(&source, job.level, job.still_view),
-    );
-    let mut files: BTreeMap<String, Vec<u8>> =
-        tiles.into_iter().map(|tile| (layout.file_name(tile.id), tile.jpeg)).collect();
-    files.insert(super::line::FIRST_LIGHT.to_owned(), first_light);
-    let hash = format!("{}-proof", job.tiles_key(kept.content).short());
-    StationFiles { hash, layout, pack: Arc::new(Held(files)), still: Arc::from(still) }
+fn proof(job: &Job, kept: &Kept) -> Result<StationFiles, ShotFault> {
+    let materials = read_materials(job)?;
+    let mut contents = vec![kept.content];
+    contents.extend(materials.iter().map(|bytes| ContentHash::of(bytes)));
+    let picture = darkroom::proof(&kept.light, &materials, &job.recipe, job.chroma);
+    let picture = picture.map_err(shot_fault).map_err(|(index, fault)| (job.seen.len() + index, fault))?;
+    let spheres = Spheres { picture: Source::new(picture), unaltered: None, doubts: Vec::new() };
+    let small = Job { layout: Layout::for_width(kept.light.width as u32), ..job.clone() };
+    let (tiles, stills) = rayon::join(|| Tiles::of(&House, &small, &spheres), || Stills::of(&House, &small, &spheres));
+    let hash = format!("{}-proof", job.tiles_key(joined(&contents)).short());
+    let pack = Arc::new(Held(tiles.into_files()));
+    Ok(StationFiles { hash, layout: small.layout, pack, still: stills.opening, unaltered_stills: Vec::new() })
 }
 
 /// Files that are held in memory.

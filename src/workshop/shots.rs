@@ -1,9 +1,9 @@
 //! Looking at shots and reading them: read-only, once, and never a mixture of two versions of a file.
 
-use super::stages::{Fault, Stages};
+use super::stages::{Fault, ShotFault, Stages};
 use crate::problem::{Problem, Problems};
 use crate::sphere::Heading;
-use crate::store::{ContentHash, Records, ShotFacts, Stamp};
+use crate::store::{ContentHash, Records, Role, ShotFacts, Stamp};
 use crate::tour::sight::Pose;
 use crate::tour::{Shot, Station, Tilt, Tour};
 use std::fs::File;
@@ -59,10 +59,35 @@ pub(super) fn look_at_all(tour: &Tour, records: &Records, stages: &dyn Stages) -
 
 fn look_at(path: &Path, remembered_as: &Path, records: &Records, stages: &dyn Stages) -> Result<Seen, Fault> {
     let stamp = Stamp::of(&std::fs::metadata(path).map_err(unreadable)?);
-    if let Some(record) = records.trusted(remembered_as, &stamp) {
+    if let Some(record) = records.trusted(Role::Shot, remembered_as, &stamp) {
         return Ok(Seen { stamp, facts: record.facts.clone(), hash: Some(record.hash), is_news: false });
     }
     Ok(Seen { stamp, facts: stages.read_facts(path)?, hash: None, is_news: true })
+}
+
+/// Looks at every file that the repairs of a tour need, in the order of its stations, without opening one.
+///
+/// # Errors
+/// Every file that is not there.
+pub(super) fn look_at_materials(tour: &Tour, records: &Records) -> Result<Vec<Vec<Seen>>, Problems> {
+    let mut problems = Problems::new();
+    let mut look_at = |station: &Station| -> Vec<Seen> {
+        let mut seen = Vec::new();
+        for file in station.materials() {
+            match std::fs::metadata(&file.path).map_err(unreadable) {
+                Ok(metadata) => seen.push(material(tour, file, Stamp::of(&metadata), records)),
+                Err(fault) => problems.push(shot_problem(tour, station, file, fault)),
+            }
+        }
+        seen
+    };
+    let all_seen = tour.stations().map(&mut look_at).collect();
+    if problems.is_empty() { Ok(all_seen) } else { Err(problems.sorted()) }
+}
+
+fn material(tour: &Tour, file: &Shot, stamp: Stamp, records: &Records) -> Seen {
+    let known = records.trusted(Role::Material, remembered_as(tour, file), &stamp);
+    Seen { stamp, facts: ShotFacts::default(), hash: known.map(|record| record.hash), is_news: known.is_none() }
 }
 
 /// A shot's name in the records: below the tour's folder, so that it does not matter from where a command is run.
@@ -104,6 +129,12 @@ fn unreadable(error: std::io::Error) -> Fault {
     }
 }
 
+/// A fault of one of a station's files as a problem.
+pub(super) fn file_problem(tour: &Tour, station: &Station, (index, fault): ShotFault) -> Problem {
+    let file = station.files().nth(index).unwrap_or_else(|| station.main_shot());
+    shot_problem(tour, station, file, fault)
+}
+
 /// A fault as a problem.
 pub(super) fn shot_problem(tour: &Tour, station: &Station, shot: &Shot, fault: Fault) -> Problem {
     place(tour, station, shot, Problem::error(fault.what, fault.instead))
@@ -122,6 +153,7 @@ pub(super) fn shot_warnings<'a>(
 
 /// Gives a sentence about a shot its beginning, its place in the description, and its station.
 fn place(tour: &Tour, station: &Station, shot: &Shot, mut problem: Problem) -> Problem {
-    problem.what = format!("the shot `{}` {}", remembered_as(tour, shot).display(), problem.what);
+    let kind = if station.shots.contains(shot) { "shot" } else { "file" };
+    problem.what = format!("the {kind} `{}` {}", remembered_as(tour, shot).display(), problem.what);
     problem.at(&shot.place).about(&shot.path).station(station.key.to_string())
 }

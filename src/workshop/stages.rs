@@ -3,7 +3,7 @@
 use super::looks::Side;
 use crate::darkroom::doorway::{Match, MatchError};
 use crate::darkroom::upright::{Grey, upright};
-use crate::darkroom::{self, DevelopError, Recipe};
+use crate::darkroom::{self, DevelopError, Files, Recipe};
 use crate::picture::{self, Chroma, Header, PictureError};
 use crate::problem::Problems;
 use crate::sphere::{Heading, Rotation};
@@ -27,7 +27,26 @@ impl From<PictureError> for Fault {
     }
 }
 
-/// What is wrong with one of a station's shots: which one, and why.
+/// A station's finished spheres.
+pub(super) struct Spheres {
+    /// What visitors see.
+    pub picture: Source,
+    /// The same without its alterations, if there are any.
+    pub unaltered: Option<Source>,
+    /// What the darkroom was not sure of.
+    pub doubts: Vec<Doubt>,
+}
+
+/// What the darkroom was not sure of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Doubt {
+    /// Which of the station's repairs.
+    pub repair: usize,
+    /// A sentence without its full stop, on one line.
+    pub what: String,
+}
+
+/// What is wrong with one of a station's files: which one, its shots before the materials of its repairs, and why.
 pub(super) type ShotFault = (usize, Fault);
 
 /// The stages of the picture's road, each as its own module documents it.
@@ -49,8 +68,9 @@ pub(super) trait Stages: Sync {
         sides: (Side<'_>, Side<'_>),
         light: &Recipe,
     ) -> Result<Result<Match, MatchError>, (bool, ShotFault)>;
-    /// From the bytes of a station's shots, at least one, to its finished sphere.
-    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault>;
+    /// From the bytes of a station's files, of which so many, at least one, are shots, to its finished spheres.
+    fn develop(&self, files: Vec<Vec<u8>>, shots: usize, recipe: &Recipe, chroma: Chroma)
+    -> Result<Spheres, ShotFault>;
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile>;
     fn first_light(&self, source: &Source, level: Rotation) -> Vec<u8>;
     fn still(&self, source: &Source, level: Rotation, view: StillView) -> Vec<u8>;
@@ -95,8 +115,20 @@ impl Stages for House {
         sight::settle(tour, poses)
     }
 
-    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, chroma: Chroma) -> Result<Source, ShotFault> {
-        darkroom::develop(&shots, recipe, chroma).map(Source::new).map_err(shot_fault)
+    fn develop(
+        &self,
+        files: Vec<Vec<u8>>,
+        shots: usize,
+        recipe: &Recipe,
+        chroma: Chroma,
+    ) -> Result<Spheres, ShotFault> {
+        let (shots, materials) = files.split_at(shots);
+        let developed = darkroom::develop(Files { shots, materials }, recipe, chroma).map_err(shot_fault)?;
+        Ok(Spheres {
+            picture: Source::new(developed.picture),
+            unaltered: developed.unaltered.map(Source::new),
+            doubts: Vec::new(),
+        })
     }
 
     fn matching(

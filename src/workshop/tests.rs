@@ -4,7 +4,7 @@
 //! it is decoded.
 
 use super::looks::Side;
-use super::stages::{Fault, ShotFault, Stages};
+use super::stages::{Doubt, Fault, ShotFault, Spheres, Stages};
 use super::*;
 use crate::darkroom::Recipe;
 use crate::darkroom::doorway::{Match, MatchError};
@@ -16,7 +16,7 @@ use crate::tiles::{Encoding, Layout, Source, StillView, Tile};
 use crate::tour::doorway::Doorway;
 use crate::tour::sight::{Hotspot, HotspotKind};
 use crate::tour::sight::{Pose, View};
-use crate::tour::{Floor, Id, Likeness, Room, Shot, Station, Tilt, Tone};
+use crate::tour::{Floor, Id, Likeness, Room, Shot, Station, Tilt, Tone, Unaltered};
 use std::fs;
 use std::path::Path;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering::SeqCst};
@@ -139,9 +139,11 @@ impl Stages for Fakes {
         }
     }
 
-    fn develop(&self, shots: Vec<Vec<u8>>, recipe: &Recipe, _: Chroma) -> Result<Source, ShotFault> {
+    /// A picture without alterations lacks the recipe, and so differs.
+    fn develop(&self, files: Vec<Vec<u8>>, shots: usize, recipe: &Recipe, _: Chroma) -> Result<Spheres, ShotFault> {
         self.decoded.fetch_add(1, SeqCst);
-        let mut bytes = shots.concat();
+        let mut bytes = files.concat();
+        let unaltered = recipe.retouch.iter().any(|repair| !repair.is_private).then(|| files[..shots].concat());
         if !recipe.is_plain() {
             bytes.extend(format!("{recipe:?}").bytes());
         }
@@ -154,8 +156,12 @@ impl Stages for Fakes {
         if !is_whole {
             return Err((0, fault("is cut short")));
         }
-        let y = bytes;
-        Ok(Source::new(YccPicture { width: y.len(), height: 1, chroma: Chroma::Full, cb: y.clone(), cr: y.clone(), y }))
+        let sphere = |y: Vec<u8>| {
+            Source::new(YccPicture { width: y.len(), height: 1, chroma: Chroma::Full, cb: y.clone(), cr: y.clone(), y })
+        };
+        let doubts =
+            recipe.retouch.iter().enumerate().map(|(repair, _)| Doubt { repair, what: "it is dark".to_owned() });
+        Ok(Spheres { picture: sphere(bytes), unaltered: unaltered.map(sphere), doubts: doubts.collect() })
     }
 
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {
@@ -207,6 +213,7 @@ fn room(folder: &Path, name: &str, line: u32) -> Room {
         tilt: Tilt::None,
         tone: Tone::default(),
         like: None,
+        retouch: Vec::new(),
         notes: Vec::new(),
         opening: None,
         quality: 85,
@@ -235,6 +242,7 @@ impl House {
             opens_in: key(rooms[0]),
             floors: vec![floor],
             doors: Vec::new(),
+            unaltered: Unaltered::Walkthrough,
         };
         House { folder, tour, fakes: Fakes::an_hour_later(), told: Mutex::default() }
     }

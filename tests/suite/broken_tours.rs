@@ -61,7 +61,106 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
         &["error 7:22+2: `camera-height` is `12`, outside 0.2 to 5 metres -> write a number from 0.2 to 5 metres"],
     ),
     ("camera-height: 1.58 m", &["error 7:22+6: `camera-height` is `1.58 m`, not a plain number -> write 1.58"]),
-    ("retouch: []", &["error 7:7+7: `retouch` is not understood yet by this version -> delete it for now"]),
+    (
+        "retouch: tripod",
+        &[
+            "error 7:16+6: `retouch` holds `tripod` where a list belongs -> begin each entry with `- ` on a line of its own",
+        ],
+    ),
+    ("retouch: [{ fill: tripot }]", &["error 7:25+6: `tripot` is not a fill -> write `tripod`"]),
+    (
+        "retouch: [{ why: clutter }]",
+        &["error 7:17+16: no kind of repair is said here -> write one of `fill`, `clone`, `patch`, `blur`, `disc`"],
+    ),
+    (
+        "retouch: [{ fill: tripod, blur: { spot: [0, 0], radius: 2 } }]",
+        &["error 7:33+4: `blur` stands beside `fill` -> make two repairs of them, each with a `- ` of its own"],
+    ),
+    (
+        "retouch: [{ fill: { spot: [0, 0], radius: 2 } }]",
+        &[
+            "error 7:17+37: this repair does not say why -> write `why:` and one of `equipment`, `privacy`, `clutter`, `fixture`, `damage`, `sky`, `other`",
+        ],
+    ),
+    (
+        "retouch: [{ fill: { spot: [0, 0], radius: 2 }, why: cluter }]",
+        &["error 7:59+6: `cluter` is not a reason -> write `clutter`"],
+    ),
+    (
+        "retouch: [{ fill: { spot: [0, 0], radius: 61 }, why: clutter }]",
+        &["error 7:49+2: `radius` is `61`, outside 0.2 to 60 degrees -> write a number from 0.2 to 60 degrees"],
+    ),
+    (
+        "retouch: [{ fill: { spot: [0, 91], radius: 2 }, why: clutter }]",
+        &["error 7:37+2: `latitude` is `91`, outside -90 to 90 degrees -> write a number from -90 to 90 degrees"],
+    ),
+    (
+        "retouch: [{ fill: { spot: [0, 0] }, why: clutter }]",
+        &[
+            "error 7:25+16: this region says no place -> write `{ spot: [12, -20], radius: 3 }` or `{ corners: [[10, -20], [14, -20], [12, -17]] }`",
+        ],
+    ),
+    (
+        "retouch: [{ fill: { spot: [0, 0], radius: 2 }, why: clutter, shadow: true }]",
+        &["error 7:17+65: `shadow` is for `fill: tripod` only -> make the region so large that it holds the shadow"],
+    ),
+    (
+        "retouch: [{ blur: { corners: [[0, 0], [1, 1]] } }]",
+        &["error 7:36+17: `corners` has 2 where 3 to 64 belong -> write the corners in order, around the region"],
+    ),
+    (
+        "retouch: [{ blur: { corners: [[0, 0], [5, 0], [10, 0]] } }]",
+        &["error 7:25+39: this region has no area -> write at least three corners that do not lie on one line"],
+    ),
+    (
+        "retouch: [{ blur: { corners: [[-80, 0], [80, 0], [0, 80]] } }]",
+        &[
+            "error 7:25+42: this region covers most of what is seen -> write corners within 60 degrees of their middle, or make several repairs of it",
+        ],
+    ),
+    (
+        "retouch: [{ blur: { spot: [0, 0], radius: 2, corners: [] } }]",
+        &[
+            "error 7:52+7: `corners` stand beside `spot` or `radius` -> keep one of the two",
+            "error 7:61+3: `corners` has 0 where 3 to 64 belong -> write the corners in order, around the region",
+        ],
+    ),
+    (
+        "retouch: [{ clone: { spot: [0, 0], radius: 2 }, why: other }]",
+        &[
+            "error 7:17+50: this clone does not say what it copies -> write `from: [longitude, latitude]` or `from-shot: shots/…`",
+        ],
+    ),
+    (
+        "retouch: [{ clone: { spot: [0, 0], radius: 2 }, from-shot: shots/none.jpg, why: other }]",
+        &["error 7:66+14: there is no file `shots/none.jpg` -> check the path: it starts from the tour's folder"],
+    ),
+    (
+        "retouch: [{ patch: shots/hall.jpg, why: fixture }]",
+        &[
+            "error 7:17+39: a patch has no `spot` -> write `spot: [longitude, latitude]`",
+            "error 7:17+39: a patch has no `field-of-view` -> write `field-of-view: 30`",
+            "error 7:26+14: the patch's untouched twin `shots/hall.twin.jpg` is missing -> put it back, name it with `twin:`, or write the flat view anew with `enfilade patch`",
+        ],
+    ),
+    (
+        "retouch: [{ patch: shots/hall.jpg, spot: [0, 0], field-of-view: 30, why: fixture }]",
+        &[
+            "error 7:26+14: the patch's untouched twin `shots/hall.twin.jpg` is missing -> put it back, name it with `twin:`, or write the flat view anew with `enfilade patch`",
+        ],
+    ),
+    (
+        "retouch: [{ disc: \"#6b62\" }]",
+        &["error 7:25+8: `#6b62` is not a colour -> write six digits, 0 to f: `\"#6b6259\"`"],
+    ),
+    (
+        "retouch: [{ disc: retouch/logo.png }]",
+        &["error 7:25+16: there is no file `retouch/logo.png` -> check the path: it starts from the tour's folder"],
+    ),
+    (
+        "retouch: [{ fill: tripod, from: [0, 0] }]",
+        &["error 7:33+4: `from` says nothing of a `fill` -> delete it: it belongs to `clone`"],
+    ),
     (
         "tone: bright",
         &["error 7:13+6: `bright` stands where the keys of `tone` belong -> write `key: value`, one a line"],

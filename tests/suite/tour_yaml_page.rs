@@ -66,23 +66,29 @@ fn every_key_is_on_the_page_in_the_words_of_its_type() {
     agrees::<types::OpeningView>("`opening-view`");
     agrees::<types::Note>("A note");
     agrees::<types::NotePicture>("A note's picture");
+    agrees::<types::Repair>("A repair");
+    agrees::<types::Region>("A region");
     agrees::<types::Door>("A door");
     agrees::<types::Step>("A step");
     agrees::<types::Sighting>("A direction in `seen-from`");
-    assert_eq!(PAGE.matches("\n## ").count(), 16, "a section of the page is not compared");
+    assert_eq!(PAGE.matches("\n## ").count(), 18, "a section of the page is not compared");
 }
 
 #[test]
 fn the_defaults_are_those_on_the_page() {
-    let types::Defaults { quality, full_colour, tilt, camera_height, tone } = types::Defaults::default();
+    let types::Defaults { quality, full_colour, tilt, camera_height, tone, retouch, unaltered } =
+        types::Defaults::default();
     let shown = [
         quality.to_string(),
         full_colour.to_string(),
         "none".to_owned(),
         camera_height.to_string(),
         "as they came".to_owned(),
+        "none".to_owned(),
+        "walkthrough".to_owned(),
     ];
     assert_eq!(tone, types::Tone::default());
+    assert_eq!((retouch, unaltered), (Vec::new(), types::Unaltered::Walkthrough));
     assert_eq!(tilt, types::Tilt::Named(types::NamedTilt::None));
     for ((key, meaning), shown) in table("`defaults`").into_iter().zip(shown) {
         let default = meaning.split_once("default ").unwrap().1.trim_end_matches('.').trim_matches('`');

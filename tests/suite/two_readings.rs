@@ -249,6 +249,7 @@ fn station_keys() -> (BoxedStrategy<Value>, Vec<(&'static str, BoxedStrategy<Val
         ("full-colour", any::<bool>().prop_map(|full| json!(full)).boxed()),
         ("opening-view", direction(vec![("field-of-view", number(10, 140).boxed())])),
         ("notes", list(note.boxed(), 0)),
+        ("retouch", list(repair(), 0)),
     ];
     (shots.boxed(), optional)
 }
@@ -269,6 +270,46 @@ fn tone(further: Vec<(&'static str, BoxedStrategy<Value>)>) -> BoxedStrategy<Val
     keys.extend(shares.map(|key| (key, number(-1, 1).boxed())));
     keys.extend(further);
     group(vec![], keys)
+}
+
+fn flag() -> BoxedStrategy<Value> {
+    any::<bool>().prop_map(|flag| json!(flag)).boxed()
+}
+
+/// Of any kind.
+fn repair() -> BoxedStrategy<Value> {
+    let disc = group(vec![("spot", pair(180, 90).boxed()), ("radius", number(1, 60).boxed())], vec![]);
+    let corners = proptest::collection::vec(pair(180, 90), 3..6).prop_map(|corners| json!({ "corners": corners }));
+    let region = prop_oneof![disc, corners.boxed()].boxed();
+    let why = || proptest::sample::select(vec!["equipment", "privacy", "fixture", "other"]).prop_map(|why| json!(why));
+    let always = || vec![("name", spoken()), ("off", flag())];
+    let explained = |kind: &'static str, value: BoxedStrategy<Value>, further| {
+        group(vec![(kind, value), ("why", why().boxed())], [always(), further].concat())
+    };
+    let view = vec![("spot", pair(180, 90).boxed()), ("field-of-view", number(1, 120).boxed())];
+    let painted = vec![("patch", id().boxed()), ("why", why().boxed())];
+    prop_oneof![
+        of_every_picture(),
+        explained("fill", region.clone(), vec![]),
+        group(
+            vec![("clone", region.clone()), ("from", pair(180, 90).boxed()), ("why", why().boxed())],
+            [always(), vec![("from-shot", id().boxed()), ("turned", number(-180, 180).boxed())]].concat(),
+        ),
+        group([painted, view].concat(), [always(), vec![("twin", id().boxed())]].concat()),
+        group(vec![("blur", region)], always()),
+    ]
+    .boxed()
+}
+
+/// About the tripod.
+fn of_every_picture() -> BoxedStrategy<Value> {
+    let radius = || ("radius", number(2, 60).boxed());
+    let look = prop_oneof![Just(json!("#6b6259")).boxed(), id().boxed()].boxed();
+    prop_oneof![
+        group(vec![("fill", Just(json!("tripod")).boxed())], vec![radius(), ("shadow", flag()), ("off", flag())]),
+        group(vec![("disc", look)], vec![radius()]),
+    ]
+    .boxed()
 }
 
 fn seen_from() -> BoxedStrategy<Value> {
@@ -317,6 +358,8 @@ fn description() -> BoxedStrategy<Value> {
             ("tilt", prop_oneof![Just(json!("none")), Just(json!("from-file"))].boxed()),
             ("camera-height", number(1, 5).boxed()),
             ("tone", tone(vec![])),
+            ("retouch", list(of_every_picture(), 0)),
+            ("unaltered", prop_oneof![Just(json!("walkthrough")), Just(json!("still"))].boxed()),
         ],
     );
     group(

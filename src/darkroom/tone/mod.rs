@@ -33,5 +33,15 @@ use neutral::Light;
 ///
 /// Reads the picture once for its survey; what comes out is made when it is asked for.
 pub fn develop<'a>(rows: &'a dyn LinearRows, tone: &Tone, matched: Option<&Match>) -> Finished<'a> {
-    Finished { rows, plan: plan::Plan::of(rows, tone, matched) }
+    develop_like(rows, rows, tone, matched)
+}
+
+/// The same, with everything that is found out from a picture found out from `model`, another one of the same size.
+pub fn develop_like<'a>(
+    rows: &'a dyn LinearRows,
+    model: &dyn LinearRows,
+    tone: &Tone,
+    matched: Option<&Match>,
+) -> Finished<'a> {
+    Finished { rows, plan: plan::Plan::of(model, tone, matched) }
 }

@@ -6,6 +6,7 @@
 mod angles;
 mod entries;
 mod links;
+mod retouch;
 mod rooms;
 mod scalars;
 mod texts;
@@ -54,8 +55,10 @@ fn defaults(node: &Node, problems: &mut Problems) -> Option<Defaults> {
         tilt: entries.optional("tilt", angles::tilt).unwrap_or(standard.tilt),
         camera_height: entries.optional("camera-height", camera_height).unwrap_or(standard.camera_height),
         tone: entries.optional("tone", tone::defaults).unwrap_or_default(),
+        retouch: entries.optional("retouch", retouch::defaults).unwrap_or_default(),
+        unaltered: entries.optional("unaltered", retouch::unaltered).unwrap_or_default(),
     };
-    entries.not_yet(&["retouch", "camera"]);
+    entries.not_yet(&["camera"]);
     entries.finish();
     Some(defaults)
 }

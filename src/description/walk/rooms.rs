@@ -3,21 +3,31 @@
 use super::entries::Entries;
 use super::scalars::{flag, placed_pair};
 use super::texts::{any_text, placed_title, title};
-use super::{angles, at_least_one, camera_height, file_name, identity, links, list, quality, tone, ways};
+use super::{angles, at_least_one, camera_height, file_name, identity, links, list, quality, retouch, tone, ways};
 use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node};
 use crate::description::types::{Note, NotePicture, Room, Shots, Sighting, Station};
 use crate::problem::{Problem, Problems};
 
 /// Keys that describe a station: those of a room, too, if it has only one.
-const STATION_KEYS: [&str; 9] =
-    ["shots", "heading", "stands-at", "camera-height", "tilt", "quality", "full-colour", "opening-view", "notes"];
+const STATION_KEYS: [&str; 10] = [
+    "shots",
+    "heading",
+    "stands-at",
+    "camera-height",
+    "tilt",
+    "quality",
+    "full-colour",
+    "opening-view",
+    "notes",
+    "retouch",
+];
 
 /// Exposures of one view: more than any camera's bracket has. Common practice, no source.
 const MOST_SHOTS: usize = 9;
 
 /// Keys of work that is not done yet.
-const NOT_YET: [&str; 2] = ["retouch", "camera"];
+const NOT_YET: [&str; 1] = ["camera"];
 
 pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
     let mut entries = Entries::of(node, "a room", problems)?;
@@ -51,6 +61,7 @@ pub fn room(node: &Node, problems: &mut Problems) -> Option<Placed<Room>> {
         full_colour: own.full_colour,
         opening_view: own.opening_view,
         notes: own.notes,
+        retouch: own.retouch,
     };
     Some(Placed::new(room, &node.place))
 }
@@ -79,6 +90,7 @@ fn station_keys(entries: &mut Entries<'_, '_>, id: Placed<String>, shots: Placed
         full_colour: entries.optional("full-colour", flag),
         opening_view: entries.optional("opening-view", angles::opening_view),
         notes: entries.optional("notes", |node, problems| list(node, problems, "notes", note)).unwrap_or_default(),
+        retouch: entries.optional("retouch", retouch::retouch).unwrap_or_default(),
     }
 }
 
