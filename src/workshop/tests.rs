@@ -16,7 +16,7 @@ use crate::tiles::{Encoding, Layout, Source, StillView, Tile};
 use crate::tour::doorway::Doorway;
 use crate::tour::sight::{Hotspot, HotspotKind};
 use crate::tour::sight::{Pose, View};
-use crate::tour::{Floor, Id, Likeness, Room, Shot, Station, Tilt, Tone, Unaltered};
+use crate::tour::{DiscLook, Floor, Id, Likeness, Repair, RepairKind, Room, Shot, Station, Tilt, Tone, Unaltered, Why};
 use std::fs;
 use std::path::Path;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering::SeqCst};
@@ -182,7 +182,10 @@ impl Stages for Fakes {
 
     fn still(&self, source: &Source, _: Rotation, view: StillView) -> Vec<u8> {
         self.stills.fetch_add(1, SeqCst);
-        self.held.fetch_sub(1, SeqCst);
+        // Stills of alterations are square; the picture itself is done with at its opening view.
+        if view.width != view.height {
+            self.held.fetch_sub(1, SeqCst);
+        }
         format!("{source:?} {view:?}").into_bytes()
     }
 }
@@ -674,4 +677,74 @@ fn a_look_that_cannot_be_taken_over_is_a_warning() {
     house.write_shot("hall", "64 30 hall");
     let problems = house.make_with(Options::default()).unwrap_err();
     assert_eq!(problems.iter().next().unwrap().what, "the shot `shots/kitchen.jpg` is cut short");
+}
+
+/// A disc on the floor with a picture of its own, beside the shots.
+fn disc(house: &House, line: u32) -> Repair {
+    let path = house.folder.path().join("shots/logo.png");
+    fs::write(&path, "a logo").unwrap();
+    let look = DiscLook::Picture(Shot { path, place: place(line) });
+    Repair { kind: RepairKind::Disc { radius_deg: 12.0, look }, why: Why::Equipment, name: None, place: place(line) }
+}
+
+#[test]
+fn of_an_unaltered_picture_only_what_differs_is_kept() {
+    let mut house = House::new(&["hall", "kitchen"]);
+    let disc = disc(&house, 30);
+    house.station(0).retouch = vec![disc];
+    let made = house.make();
+    assert_eq!(house.fakes.counts(), [2, 2, 3, 3], "the hall's two spheres and the kitchen's one");
+    let names = |room: &str| -> Vec<String> {
+        made.stations[&key(room)].pack.entries().map(|(name, _)| name.to_owned()).collect()
+    };
+    let unaltered: Vec<String> = names("hall").into_iter().filter(|name| name.starts_with("unaltered/")).collect();
+    assert!(unaltered.contains(&"unaltered/first-light.jpg".to_owned()), "{unaltered:?}");
+    assert!(names("kitchen").iter().all(|name| !name.starts_with("unaltered/")));
+    assert_eq!(made.stations[&key("hall")].unaltered_stills.len(), 1);
+    let again = house.make();
+    assert_eq!(house.fakes.counts(), [0; 4]);
+    assert_eq!(content(&made.stations), content(&again.stations));
+    assert_eq!(again.stations[&key("hall")].unaltered_stills, made.stations[&key("hall")].unaltered_stills);
+
+    // Privacy alone owes nobody anything.
+    house.station(0).retouch[0].why = Why::Privacy;
+    let private = house.make();
+    assert!(private.stations[&key("hall")].pack.entries().all(|(name, _)| !name.starts_with("unaltered/")));
+    assert!(private.stations[&key("hall")].unaltered_stills.is_empty());
+}
+
+#[test]
+fn a_repairs_own_file_counts_like_a_shot() {
+    let mut house = House::new(&["hall", "kitchen"]);
+    let disc = disc(&house, 30);
+    let logo = house.folder.path().join("shots/logo.png");
+    house.station(0).retouch = vec![disc];
+    let first = house.make();
+    house.fakes.counts();
+    fs::write(&logo, "another logo").unwrap();
+    let second = house.make();
+    assert_eq!((second.cut, house.fakes.counts()[0]), (1, 0), "it is no shot, so nobody asks for its headers");
+    assert_ne!(first.stations[&key("hall")].hash, second.stations[&key("hall")].hash);
+    assert_eq!(house.make().cut, 0);
+    assert_eq!(house.fakes.counts()[1], 0, "it is remembered like a shot");
+
+    fs::remove_file(&logo).unwrap();
+    let problems = house.make_with(Options::default()).unwrap_err();
+    let problem = problems.iter().next().unwrap();
+    assert!(problem.what.starts_with("the file `shots/logo.png` cannot be read"), "{}", problem.what);
+    assert_eq!(problem.place.as_ref().unwrap().line, 30);
+}
+
+#[test]
+fn what_the_darkroom_doubts_is_said_every_time() {
+    let mut house = House::new(&["hall"]);
+    let disc = disc(&house, 30);
+    house.station(0).retouch = vec![disc];
+    let first = house.make();
+    let said: Vec<_> =
+        first.warnings.iter().map(|warning| (&*warning.what, warning.place.as_ref().unwrap().line)).collect();
+    assert_eq!(said, [("in `hall`, it is dark", 30)]);
+    let again = house.make();
+    assert_eq!(again.cut, 0);
+    assert_eq!(again.warnings, first.warnings);
 }
