@@ -171,8 +171,8 @@ fn what_was_blurred_cannot_be_told_apart() {
             }
         }
     }
-    // 0.8 lay between a stroke and its ground.
-    assert!(worst < 0.06, "{worst}");
+    // 0.8 lay between a stroke and its ground. At the disc's rim a block holds few strokes, whose number shows in its mean.
+    assert!(worst < 0.12, "{worst}");
 }
 
 #[test]
