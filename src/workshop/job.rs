@@ -11,8 +11,8 @@ use crate::tiles::{Encoding, Layout, StillView};
 use crate::tour::Station;
 use crate::tour::sight::Sights;
 
-/// Raise it whenever the same shot and recipe would give other bytes than before: decoding, sampling, encoding.
-const PIPELINE: u32 = 3;
+/// Raise it whenever the same shot and recipe would give other bytes than before: decoding, the darkroom, sampling, encoding.
+const PIPELINE: u32 = 4;
 
 /// Large enough for a page without script and for a share card, at the proportions of a photograph.
 const STILL_PX: (u32, u32) = (1200, 800);
