@@ -18,6 +18,7 @@ import numpy  # noqa: E402
 import pyoidn  # noqa: E402
 from PIL import Image  # noqa: E402
 
+import caps  # noqa: E402
 import develop  # noqa: E402
 import metadata  # noqa: E402
 import shots  # noqa: E402
@@ -39,17 +40,28 @@ def write_exr(path, light):
     cv2.imwrite(path, light[..., ::-1].astype(numpy.float32), [cv2.IMWRITE_EXR_TYPE, cv2.IMWRITE_EXR_TYPE_HALF])
 
 
+def without_noise(light, albedo, normal):
+    """A flat picture's light, denoised with the help of what it shows."""
+    light, albedo, normal = (numpy.ascontiguousarray(layer) for layer in (light, numpy.clip(albedo, 0, 1), normal))
+    return numpy.maximum(pyoidn.denoise(light, albedo=albedo, normal=normal, hdr=True), 0)
+
+
 def denoised(folder, wraps):
-    """A rendered radiance without its noise. A sphere is wrapped first, so that its edges are not taken for borders."""
-    light, albedo, normal = (read_exr(os.path.join(folder, f"{name}0001.exr")) for name in ("radiance", "albedo", "normal"))
-    width = light.shape[1]
-    pad = min(WRAP_PX, width // 4) if wraps else 0
-
-    def padded(pixels):
-        return numpy.ascontiguousarray(numpy.concatenate([pixels[:, width - pad :], pixels, pixels[:, :pad]], axis=1))
-
-    clean = pyoidn.denoise(padded(light), albedo=padded(numpy.clip(albedo, 0, 1)), normal=padded(normal), hdr=True)
-    return numpy.maximum(clean[:, pad : pad + width], 0)
+    """A rendered radiance without its noise. A sphere is wrapped first, so that its edges are not taken for borders, and the
+    caps around its poles are denoised flat."""
+    layers = [read_exr(os.path.join(folder, f"{name}0001.exr")) for name in ("radiance", "albedo", "normal")]
+    if not wraps:
+        return without_noise(*layers)
+    width = layers[0].shape[1]
+    pad = min(WRAP_PX, width // 4)
+    padded = (numpy.concatenate([layer[:, width - pad :], layer, layer[:, :pad]], axis=1) for layer in layers)
+    clean = without_noise(*padded)[:, pad : pad + width]
+    for _ in ("zenith", "nadir"):
+        light, albedo, normal = layers
+        cap = without_noise(caps.noisy(light), caps.smooth(albedo), caps.smooth(normal))
+        clean = caps.turned_over(caps.laid_back(clean, cap))
+        layers = list(map(caps.turned_over, layers))
+    return numpy.maximum(clean, 0)
 
 
 def with_patch(light, patch, top_deg):

@@ -22,6 +22,8 @@ def flat_view(sphere, longitude_deg, latitude_deg, field_deg, width, height):
     rows, columns = sphere.shape[:2]
     column = (numpy.degrees(numpy.arctan2(right, ahead)) / 360 + 0.5) * columns - 0.5
     row = (0.5 - numpy.degrees(numpy.arctan2(up, numpy.hypot(right, ahead))) / 180) * rows - 0.5
+    # Columns join; rows do not: beyond the zenith there is no nadir.
+    row = numpy.clip(row, 1, rows - 2)
     return cv2.remap(sphere, column.astype(numpy.float32), row.astype(numpy.float32), cv2.INTER_CUBIC, borderMode=cv2.BORDER_WRAP)
 
 

@@ -147,7 +147,10 @@ fn light(shots: &[Vec<u8>]) -> Result<Box<dyn LinearRows + Send>, DevelopError> 
     if opened.len() == 1 {
         return Ok(opened.remove(0));
     }
-    Ok(Box::new(merge::fuse(&exposed(shots, &opened), &FusionSettings::default())?))
+    let mut fused = merge::fuse(&exposed(shots, &opened), &FusionSettings::default())?;
+    // What even the darkest shot could not hold is white in the fused picture, too.
+    fused.full_scale = opened[0].full_scale();
+    Ok(Box::new(fused))
 }
 
 /// The light itself, brighter than white where a bracket's darker shots show it: white is 1 in the shot of middle exposure.

@@ -81,6 +81,7 @@ fn through_light(header: &Header, mut rows: LightRows) -> LinearPicture {
     let frame = header.sphere;
     let width = frame.full_width as usize;
     let mut picture = LinearPicture::black(width, frame.full_height as usize);
+    picture.full_scale = rows.full_scale();
     let mut row = empty_row(width);
     for y in 0..frame.full_height {
         frame.lay_light((header.width, header.height), y, &mut row, |part_y, part| rows.read(part_y, part));

@@ -13,7 +13,8 @@ use std::sync::Arc;
 /// A way from a picture's own colours to linear BT.2020.
 pub(super) struct ToLight {
     colours: Colours,
-    /// From linear light of the samples' primaries.
+    /// From linear light of the samples' primaries, as numbers and ready for use.
+    own: [[f64; 3]; 3],
     matrix: LightMatrix,
 }
 
@@ -23,6 +24,8 @@ enum Colours {
     /// To 16 bits in BT.2020's primaries with sRGB's curve, whose light the table has.
     Lookup { transform: Arc<Transform16BitExecutor>, table: Vec<f32> },
 }
+
+const IDENTITY: [[f64; 3]; 3] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
 
 /// What numbers in floating point mean.
 enum Floats {
@@ -41,7 +44,8 @@ impl ToLight {
             Some(Conversion::Curves(curves)) => ToLight::of_curves(curves),
             Some(Conversion::Lookup { to_wide, .. }) => ToLight {
                 colours: Colours::Lookup { transform: Arc::clone(to_wide), table: tabulate(srgb_to_light) },
-                matrix: LightMatrix::new([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
+                own: IDENTITY,
+                matrix: LightMatrix::new(IDENTITY),
             },
         }
     }
@@ -49,7 +53,8 @@ impl ToLight {
     fn of_srgb(floats: Floats) -> ToLight {
         let tables = vec![tabulate(srgb_to_light)];
         let colours = Colours::Curves { tables, of_channel: [0; 3], floats };
-        ToLight { colours, matrix: LightMatrix::keeping_white(&SRGB_TO_BT2020) }
+        let own = SRGB_TO_BT2020.map(|row| row.map(f64::from));
+        ToLight { colours, own, matrix: LightMatrix::keeping_white(&SRGB_TO_BT2020) }
     }
 
     fn of_curves(curves: &Curves) -> ToLight {
@@ -62,7 +67,8 @@ impl ToLight {
             }
         });
         let colours = Colours::Curves { tables, of_channel, floats: Floats::Curves(Box::new(curves.clone())) };
-        ToLight { colours, matrix: LightMatrix::new(keep_white(wide_matrix(curves.matrix()))) }
+        let own = keep_white(wide_matrix(curves.matrix()));
+        ToLight { colours, own, matrix: LightMatrix::new(own) }
     }
 
     /// Light of a row of 16-bit RGB triples, which are used up.
@@ -154,6 +160,11 @@ impl LightRows {
         to_light: ToLight,
     ) -> LightRows {
         LightRows { samples, width, height, orientation, to_light, wide: Vec::new() }
+    }
+
+    /// As [`super::linear::LinearRows::full_scale`]: floating point goes on, whole numbers end.
+    pub fn full_scale(&self) -> Option<[[f64; 3]; 3]> {
+        (self.samples.depth != Depth::Float).then_some(self.to_light.own)
     }
 
     /// Writes row `y`, as it is seen. What is transparent shows mid grey through it.

@@ -35,6 +35,11 @@ pub trait LinearRows: Sync {
     fn size(&self) -> (usize, usize);
     /// Reads row `y` from the top into `row`, whose vectors are as long as the picture is wide.
     fn read(&self, y: usize, row: &mut Row);
+    /// For a file whose numbers end: its own primaries, as the matrix from its linear red, green and blue to linear BT.2020. Each of
+    /// the three ends at 1, and light that was brighter stands there as 1. `None` where numbers go on.
+    fn full_scale(&self) -> Option<[[f64; 3]; 3]> {
+        None
+    }
 }
 
 /// An empty row for a picture of that width.
@@ -52,12 +57,15 @@ pub struct LinearPicture {
     pub height: usize,
     /// Red, green and blue, `width × height` each.
     pub planes: [Vec<f16>; 3],
+    /// As [`LinearRows::full_scale`].
+    pub full_scale: Option<[[f64; 3]; 3]>,
 }
 
 impl LinearPicture {
-    /// All black.
+    /// All black, of numbers that do not end.
     pub fn black(width: usize, height: usize) -> Self {
-        LinearPicture { width, height, planes: std::array::from_fn(|_| vec![f16::ZERO; width * height]) }
+        let planes = std::array::from_fn(|_| vec![f16::ZERO; width * height]);
+        LinearPicture { width, height, planes, full_scale: None }
     }
 
     /// Any other picture, kept as half floats. Infinities become the largest number that there is, what is not a number
@@ -65,6 +73,7 @@ impl LinearPicture {
     pub fn of(rows: &dyn LinearRows) -> Self {
         let (width, height) = rows.size();
         let mut picture = LinearPicture::black(width, height);
+        picture.full_scale = rows.full_scale();
         let mut row = empty_row(width);
         for y in 0..height {
             rows.read(y, &mut row);
@@ -83,6 +92,7 @@ impl LinearPicture {
         }
         let small_height = (height / side).max(1);
         let mut picture = LinearPicture::black(2 * small_height, small_height);
+        picture.full_scale = rows.full_scale();
         let strips: Vec<Row> = (0..small_height)
             .into_par_iter()
             .map_init(|| empty_row(width), |row, y| mean_row(rows, row, (y, side), 2 * small_height))
@@ -111,6 +121,10 @@ impl LinearRows for LinearPicture {
         for (plane, channel) in self.planes.iter().zip(row) {
             plane[y * self.width..][..self.width].convert_to_f32_slice(channel);
         }
+    }
+
+    fn full_scale(&self) -> Option<[[f64; 3]; 3]> {
+        self.full_scale
     }
 }
 

@@ -26,6 +26,10 @@ impl LinearRows for YccPicture {
         let doubled = |plane: &[u8]| plane.iter().flat_map(|&value| [value; 2]).take(self.width).collect::<Vec<u8>>();
         to_light([luma, &doubled(cb), &doubled(cr)], row);
     }
+
+    fn full_scale(&self) -> Option<[[f64; 3]; 3]> {
+        Some(SRGB_TO_BT2020.map(|row| row.map(f64::from)))
+    }
 }
 
 fn to_light(planes: [&[u8]; 3], row: &mut Row) {

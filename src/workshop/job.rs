@@ -11,7 +11,7 @@ use crate::tiles::{Encoding, Layout, StillView};
 use crate::tour::sight::Sights;
 use crate::tour::{Repair, Shot, Station};
 
-/// Raise it whenever the same shot and recipe would give other bytes than before: decoding, sampling, encoding.
+/// Raise it whenever the same shot and recipe would give other bytes than before: decoding, the darkroom, sampling, encoding.
 const PIPELINE: u32 = 4;
 
 /// Large enough for a page without script and for a share card, at the proportions of a photograph.

@@ -20,3 +20,18 @@ fn the_tours_in_readme_and_guide_are_read_without_a_problem() {
         }
     }
 }
+
+/// The page on the darkroom quotes the sample tour, from which its pictures are made; one line stands in the script that makes them.
+#[test]
+fn the_darkroom_page_quotes_what_its_pictures_are_made_of() {
+    const PAGE: &str = include_str!("../../docs/darkroom.md");
+    const SAMPLE: &str = include_str!("../../sample-tour/tour.yaml");
+    const SCRIPT: &str = include_str!("../../docs/pictures/darkroom.mjs");
+    let examples: Vec<&str> =
+        PAGE.split("```yaml\n").skip(1).map(|rest| rest.split("```").next().unwrap().trim()).collect();
+    assert_eq!(examples.len(), 4);
+    for line in examples.iter().flat_map(|example| example.lines()).map(str::trim) {
+        let quoted = SAMPLE.lines().any(|written| written.split(" #").next().unwrap().trim() == line);
+        assert!(quoted || SCRIPT.contains(line), "`{line}` is neither in the sample tour nor in the script");
+    }
+}

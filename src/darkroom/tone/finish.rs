@@ -1,5 +1,6 @@
 //! From rows of light to a finished picture, a strip at a time.
 
+use super::balance::Balance;
 use super::colour::Saturation;
 use super::logarithm::{cube_root, encode_srgb};
 use super::plan::{Plan, Steps, TO_SRGB, luminance};
@@ -232,8 +233,10 @@ impl Run {
     /// From light to encoded sRGB.
     #[inline(always)]
     fn develop(&mut self, steps: &Steps) {
-        let matrix = steps.matrix;
-        self.each(|colour, _, _| matrix.apply(colour.map(finite)));
+        match steps.balance {
+            Balance::Plain(matrix) => self.each(|colour, _, _| matrix.apply(colour.map(finite))),
+            Balance::Guarded(guarded) => self.each(|colour, _, _| guarded.apply(colour.map(finite))),
+        }
         if let Some(curves) = steps.curves {
             self.each(|colour, slope, offset| {
                 let gain = curves.gain(luminance(colour), slope, offset);
@@ -324,10 +327,11 @@ fn halved_chroma([upper, lower]: [&Row; 2], cb: &mut [u8], cr: &mut [u8]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::darkroom::{Tone, tone::develop};
+    use crate::darkroom::{Tone, WhiteBalance, tone::develop};
     use crate::picture::linear::LinearPicture;
 
-    /// Every machine must get the same bytes: the row's code compiled plainly, against what this machine chooses.
+    /// Every machine must get the same bytes: the row's code compiled plainly, against what this machine chooses; with what takes care of
+    /// clipped light and without.
     #[test]
     fn wide_vectors_change_no_bit() {
         let (width, mut picture) = (600, LinearPicture::black(600, 300));
@@ -336,7 +340,7 @@ mod tests {
                 *value = half::f16::from_f32((index * (7 + channel) % 1009) as f32 / 900.0 - 0.02);
             }
         }
-        let tone = Tone {
+        let as_shot = Tone {
             exposure_ev: 0.4,
             highlights: -0.5,
             shadows: 0.5,
@@ -345,18 +349,23 @@ mod tests {
             saturation: 0.2,
             ..Tone::default()
         };
-        let finished = develop(&picture, &tone, None);
-        let mut lines =
-            finished.plan.surroundings.as_ref().map(|surroundings| Lines::new(surroundings, (600, 300))).unwrap();
-        for y in [0, 1, 77, 299] {
-            lines.read(finished.plan.surroundings.as_ref().unwrap(), y);
-            let develop = |way: fn(&Steps, &mut Row, LineRows<'_>, &mut [f32])| {
-                let (mut row, mut luma) = (empty_row(width), vec![0.0; width]);
-                picture.read(y, &mut row);
-                way(&finished.plan.steps, &mut row, Some((&lines.slopes, &lines.offsets)), &mut luma);
-                (row, luma)
-            };
-            assert_eq!(develop(develop_row), develop(develop_row_plainly));
+        let warm = WhiteBalance::Light { temperature_k: 3200.0, tint: 4.0 };
+        for tone in [as_shot, Tone { white_balance: warm, ..as_shot }] {
+            picture.full_scale = Some(crate::picture::linear::SRGB_TO_BT2020.map(|row| row.map(f64::from)));
+            let finished = develop(&picture, &tone, None);
+            assert_eq!(matches!(finished.plan.steps.balance, Balance::Guarded(_)), tone.white_balance == warm);
+            let surroundings = finished.plan.surroundings.as_ref().unwrap();
+            let mut lines = Lines::new(surroundings, (600, 300));
+            for y in [0, 1, 77, 299] {
+                lines.read(surroundings, y);
+                let develop = |way: fn(&Steps, &mut Row, LineRows<'_>, &mut [f32])| {
+                    let (mut row, mut luma) = (empty_row(width), vec![0.0; width]);
+                    picture.read(y, &mut row);
+                    way(&finished.plan.steps, &mut row, Some((&lines.slopes, &lines.offsets)), &mut luma);
+                    (row, luma)
+                };
+                assert_eq!(develop(develop_row), develop(develop_row_plainly));
+            }
         }
     }
 }

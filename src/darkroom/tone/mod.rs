@@ -1,6 +1,6 @@
 //! Tone and colour: the last step of the road, from light to what is seen.
 //!
-//! In this order, on every pixel: white balance and exposure (one matrix), highlights, shadows, local contrast and contrast (one factor
+//! In this order, on every pixel: match, white balance and exposure (one matrix, and care for what is clipped), highlights, shadows, local contrast and contrast (one factor
 //! for all three channels, from the pixel's own light and its surroundings'), a shoulder for what that pushed above
 //! white, saturation, a soft way into sRGB, its curve; sharpening of the finished luma last. A control at 0 does nothing at
 //! all, and a grey stays exactly grey under every control but white balance.
@@ -9,6 +9,7 @@
 //! and how far the brightest light and the strongest colour reach. All that differs from place to place is worked out on
 //! the sphere: it goes on over ±180° and over the poles.
 
+mod balance;
 mod colour;
 mod finish;
 mod light;

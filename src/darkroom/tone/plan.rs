@@ -1,14 +1,13 @@
 //! What is done to every pixel, worked out once from the controls and from what the picture holds.
 
+use super::balance::Balance;
 use super::colour::{Gamut, Saturation};
 use super::light::{FLOOR, LightCurves, Shoulder};
 use super::logarithm::log2;
 use super::surroundings::Surroundings;
 use super::survey::Survey;
-use super::{Light, neutral, white};
+use crate::darkroom::Tone;
 use crate::darkroom::doorway::Match;
-use crate::darkroom::matrix::{self, Matrix};
-use crate::darkroom::{Tone, WhiteBalance};
 use crate::picture::linear::{BT2020_TO_SRGB, LUMINANCE, LightMatrix, LinearRows};
 
 pub(super) const TO_SRGB: LightMatrix = LightMatrix::keeping_white(&BT2020_TO_SRGB);
@@ -16,7 +15,7 @@ pub(super) const TO_SRGB: LightMatrix = LightMatrix::keeping_white(&BT2020_TO_SR
 /// The same for all pixels.
 #[derive(Clone, Copy)]
 pub(super) struct Steps {
-    pub matrix: LightMatrix,
+    pub balance: Balance,
     pub curves: Option<LightCurves>,
     pub shoulder: Option<Shoulder>,
     pub saturation: Option<Saturation>,
@@ -35,11 +34,10 @@ pub(super) struct Plan {
 impl Plan {
     pub fn of(rows: &dyn LinearRows, tone: &Tone, matched: Option<&Match>) -> Plan {
         let survey = Survey::of(rows);
-        let balance = balance(rows, &survey, tone, matched);
-        let matrix = LightMatrix::new(balance);
+        let balance = Balance::of(rows, &survey, tone, matched);
         let curves = LightCurves::of(tone);
         let lights: Vec<CellLight> =
-            (0..survey.brightest.len()).map(|cell| CellLight::of(&survey, cell, matrix)).collect();
+            (0..survey.brightest.len()).map(|cell| CellLight::of(&survey, cell, &balance)).collect();
         let surroundings = curves.map(|_| {
             let stops: Vec<f32> = lights.iter().map(|cell| log2(cell.luminance.max(0.0) + FLOOR)).collect();
             Surroundings::of(&stops, survey.width)
@@ -54,7 +52,7 @@ impl Plan {
         let strongest = lights.iter().map(strength).fold(0.0, f32::max);
         Plan {
             steps: Steps {
-                matrix,
+                balance,
                 curves,
                 shoulder: Shoulder::to(peak),
                 saturation,
@@ -75,9 +73,9 @@ struct CellLight {
 }
 
 impl CellLight {
-    fn of(survey: &Survey, cell: usize, matrix: LightMatrix) -> CellLight {
-        let colour = matrix.apply([0, 1, 2].map(|channel| survey.means[channel][cell]));
-        let white = matrix.apply([survey.brightest[cell]; 3]);
+    fn of(survey: &Survey, cell: usize, balance: &Balance) -> CellLight {
+        let colour = balance.apply([0, 1, 2].map(|channel| survey.means[channel][cell]));
+        let white = balance.apply([survey.brightest[cell]; 3]);
         CellLight { colour, luminance: luminance(colour), brightest: white[0].max(white[1]).max(white[2]) }
     }
 
@@ -94,23 +92,4 @@ impl CellLight {
 #[inline(always)]
 pub(super) fn luminance([r, g, b]: [f32; 3]) -> f32 {
     g + (LUMINANCE[0] * (r - g) + LUMINANCE[2] * (b - g))
-}
-
-/// Match, white balance and exposure as one matrix, in that order.
-fn balance(rows: &dyn LinearRows, survey: &Survey, tone: &Tone, matched: Option<&Match>) -> Matrix {
-    let first = matched.map_or([1.0; 3], Match::factors);
-    let after_first = |light: Light| std::array::from_fn(|channel| first[channel] * light[channel]);
-    let white_balance = match tone.white_balance {
-        WhiteBalance::AsShot => None,
-        WhiteBalance::Light { temperature_k, tint } => {
-            Some(white::adapt_from_light(temperature_k.clamp(2000.0, 25_000.0), tint.clamp(-50.0, 50.0)))
-        }
-        WhiteBalance::Neutral(spot) => {
-            neutral::around(rows, spot).map(|light| white::adapt_from_colour(after_first(light)))
-        }
-        WhiteBalance::Auto => neutral::of_the_whole(survey, after_first).map(white::adapt_from_colour),
-    };
-    let exposure = libm::exp2(tone.exposure_ev.clamp(-5.0, 5.0));
-    let first = matrix::diagonal(first.map(|factor| factor * exposure));
-    white_balance.map_or(first, |white_balance| matrix::multiply(&white_balance, &first))
 }
