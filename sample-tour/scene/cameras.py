@@ -1,4 +1,4 @@
-"""The cameras: a full sphere, level or tilted, and the two lenses of a fisheye pair."""
+"""The cameras: a full sphere, level or tilted, the two lenses of a fisheye pair, and a flat view straight down."""
 
 import math
 
@@ -7,6 +7,9 @@ from mathutils import Matrix
 
 from house import CAMERA_HEIGHT_M, ROOMS, bearing_deg
 from shots import FISHEYE_FIELD_DEG, PUPIL_DISTANCE_M
+
+DOWN_FIELD_DEG = 80.0
+"""From edge to edge of the flat view straight down."""
 
 
 def stand(station, pitch_deg=0.0, roll_deg=0.0):
@@ -22,18 +25,22 @@ def stand(station, pitch_deg=0.0, roll_deg=0.0):
 def place(attitude, lens="sphere"):
     """Puts the camera on its stand.
 
-    `lens` is `sphere`, `front` or `back`; the two fisheyes look along and against the heading, each from its own
-    entrance pupil.
+    `lens` is `sphere`, `front`, `back` or `down`; the two fisheyes look along and against the heading, each from its own
+    entrance pupil, and `down` is a flat view of the floor whose upper edge is ahead.
     """
     camera = bpy.data.cameras.new("camera")
     thing = bpy.data.objects.new("camera", camera)
     scene = bpy.context.scene
     scene.collection.objects.link(thing)
     scene.camera = thing
-    camera.type = "PANO"
     camera.clip_start, camera.clip_end = 0.005, 2000
+    if lens == "down":
+        camera.type, camera.angle = "PERSP", math.radians(DOWN_FIELD_DEG)
+        thing.matrix_world = attitude
+        return thing
+    camera.type = "PANO"
     about = Matrix.Rotation(math.pi if lens == "back" else 0.0, 4, "Z")
-    pupil = Matrix.Translation((0, PUPIL_DISTANCE_M / 2 if lens != "sphere" else 0.0, 0))
+    pupil = Matrix.Translation((0, PUPIL_DISTANCE_M / 2 if lens in ("front", "back") else 0.0, 0))
     # Blender's camera looks along its own -z with y up; a quarter turn about x makes that "ahead" with z up.
     thing.matrix_world = attitude @ about @ pupil @ Matrix.Rotation(math.pi / 2, 4, "X")
     if lens == "sphere":

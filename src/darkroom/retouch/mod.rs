@@ -25,6 +25,7 @@ mod name;
 mod written;
 
 pub use changes::Retouched;
+pub use fill::fill;
 pub use flat::FlatView;
 pub use flat_light::FlatLight;
 pub use written::repairs;
@@ -162,6 +163,8 @@ fn without_other_shots<'r>(repairs: &[&'r Repair]) -> Vec<&'r Repair> {
 
 /// How much further than a hole one looks for what may fill it.
 const SURROUNDINGS: f64 = 2.0;
+/// No flat view that is filled is wider: beyond it memory would be short, and what is filled a little softer does not show.
+const MOST_SIDE_PX: usize = 6000;
 /// Pixels of the sphere over which a fill passes into what surrounds it, outside the region.
 const FILL_FEATHER_PX: f64 = 3.0;
 
@@ -170,6 +173,7 @@ fn fill_region(sphere: &Retouched<'_>, region: &Region) -> changes::Layer {
     let feather_deg = FILL_FEATHER_PX * px_deg;
     let seen_deg = (SURROUNDINGS * region.reach_deg() + 8.0 * feather_deg).min(70.0);
     let view = FlatView::without_loss(region.middle(), seen_deg, sphere.size().0);
+    let view = view.at_most(MOST_SIDE_PX);
     let mut picture = view.look(sphere);
     let share = |direction| feathered(region.distance_deg(direction), feather_deg);
     let hole: Vec<bool> = (0..picture.pixels.len())

@@ -3,6 +3,7 @@
 mod clipped;
 mod colour_difference;
 mod doorway;
+mod fill;
 mod merge;
 mod retouch;
 mod tone;
