@@ -5,8 +5,8 @@
 
 import { Renderer } from "../static/renderer.js";
 import { StationPicture } from "../static/station-picture.js";
-import { TextureCache } from "../static/texture-cache.js";
-import { chooseLevel, tilesInView } from "../static/tile-choice.js";
+import { TextureCache } from "../static/supply.js";
+import { chooseLevel, tilesInView } from "../static/tile.js";
 
 const SIZE = { width: 5120, height: 2880 };
 const FRAMES = 600;

@@ -16,7 +16,7 @@ import { facing, pointOf } from "./view.js";
  *   below: number }} Mark */
 /** @typedef {{ onChosen: (hotspot: Hotspot) => void, onPointedAt: (hotspot: Hotspot) => void, onSought: (view: View) => void }} MarksListener */
 
-const SVG = "http://www.w3.org/2000/svg";
+export const SVG = "http://www.w3.org/2000/svg";
 /** A mark this far inside the window's edge counts as in view. */
 const MARGIN_PX = 8;
 /** Half of a button's width and height. */

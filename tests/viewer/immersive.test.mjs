@@ -7,7 +7,7 @@ import { Pointers } from "../../static/immersive-pointers.js";
 import { Dwell, Fade } from "../../static/immersive-time.js";
 import { basisFrom, cardCorners, frustumFrom, gazeOf, inFrame, pointedAt, ribbonCorners, turnAcross } from "../../static/immersive-view.js";
 import { directionOf, dot, latitudeOf, longitudeOf, onFace, FACES, turnBetween } from "../../static/sphere.js";
-import { levelFor, tilesInFrustum, tilesInView } from "../../static/tile-choice.js";
+import { levelFor, tilesInFrustum, tilesInView } from "../../static/tile.js";
 import { faceCoordinate, tileSpan } from "../../static/tile.js";
 import { frustumOf } from "../../static/view.js";
 import { near, random, table } from "./reference.mjs";
