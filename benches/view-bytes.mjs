@@ -58,8 +58,8 @@ const serve = async (folder) => {
 const median = (numbers) => [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)];
 const kilobytes = (bytes) => (bytes / 1000).toFixed(0);
 
-/** What a fresh visitor loads until a view of a site is sharp. A browser of its own for each view: one that draws by software and is opened and
- * closed again and again gives up after a hundred contexts. */
+/** What a fresh visitor loads until a view of a site is sharp. A browser of its own for each view: one that draws by software has closed itself,
+ * without a word why, after some 130 of them. */
 const bytesOf = async ({ url, count }, { fov, ...context }, i) => {
   const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: FLAGS });
   try {

@@ -1,7 +1,7 @@
 // What stands in the element's shadow: the window with its canvases and marks, the plate that says where one is, and the line of
 // status. It only builds and fills; what happens is decided in enfilade-walk.js.
 
-import { SVG, drawing } from "./marks.js";
+import { drawing, svgOf } from "./marks.js";
 import { make } from "./panels.js";
 import { wrapHeading } from "./sphere.js";
 
@@ -16,23 +16,14 @@ export const windOf = (heading) => Math.round(wrapHeading(heading) / 45) % 8;
 /** The compass: a needle that keeps pointing north and the letters of where one looks, as a button that turns there. */
 class Compass {
   element = document.createElement("button");
-  #needle = document.createElementNS(SVG, "svg");
+  // A plumb line's weight, lying on its side: the pointed end is north.
+  #needle = svgOf(24, [["outline", "M12 2L16.5 15H7.5Z"], ["rest", "M9 17.5H15V22H9Z"]]);
   #letters = document.createElement("span");
   #shown = "";
 
   constructor() {
-    this.element.type = "button";
     this.element.className = "compass";
     this.element.hidden = true;
-    this.#needle.setAttribute("viewBox", "0 0 24 24");
-    this.#needle.setAttribute("aria-hidden", "true");
-    // A plumb line's weight, lying on its side: the pointed end is north.
-    for (const [name, d] of [["outline", "M12 2L16.5 15H7.5Z"], ["rest", "M9 17.5H15V22H9Z"]]) {
-      const path = document.createElementNS(SVG, "path");
-      path.setAttribute("class", name);
-      path.setAttribute("d", d);
-      this.#needle.append(path);
-    }
     this.element.append(this.#needle, this.#letters);
   }
 
@@ -69,10 +60,7 @@ export class Furniture {
   #patience;
 
   constructor() {
-    for (const button of Object.values(this.buttons)) {
-      button.type = "button";
-      button.setAttribute("aria-expanded", "false");
-    }
+    for (const button of Object.values(this.buttons)) button.setAttribute("aria-expanded", "false");
     this.picture.tabIndex = 0;
     this.picture.setAttribute("role", "application");
     this.marks.setAttribute("role", "group");

@@ -16,7 +16,7 @@ import { facing, pointOf } from "./view.js";
  *   below: number }} Mark */
 /** @typedef {{ onChosen: (hotspot: Hotspot) => void, onPointedAt: (hotspot: Hotspot) => void, onSought: (view: View) => void }} MarksListener */
 
-export const SVG = "http://www.w3.org/2000/svg";
+const SVG = "http://www.w3.org/2000/svg";
 /** A mark this far inside the window's edge counts as in view. */
 const MARGIN_PX = 8;
 /** Half of a button's width and height. */
@@ -143,8 +143,8 @@ export class Marks {
     button.append(leader, drawing(kind), caption);
     button.addEventListener("click", () => this.#listener.onChosen(hotspot));
     for (const sign of ["pointerenter", "focus"]) button.addEventListener(sign, () => this.#listener.onPointedAt(hotspot));
-    // A mark that has been reached by Tab and cannot be seen: the view turns to it.
-    button.addEventListener("focus", () => button.classList.contains("away") && this.#seek(hotspot));
+    // A mark that has been reached by Tab and cannot be seen, being out of view or under a sheet: the view turns to it.
+    button.addEventListener("focus", () => (button.classList.contains("away") || isCovered(button)) && this.#seek(hotspot));
     return { hotspot, direction: directionOf(heading, elevation), button, leader, width: 0, below: 0 };
   }
 
@@ -153,6 +153,12 @@ export class Marks {
     this.#listener.onSought(facing(this.#view, directionOf(heading, elevation)));
   }
 }
+
+/** Whether something lies over a mark's middle. @param {HTMLButtonElement} button @returns {boolean} */
+const isCovered = (button) => {
+  const { x, y, width, height } = button.getBoundingClientRect();
+  return !button.contains(/** @type {ShadowRoot} */ (button.getRootNode()).elementFromPoint(x + width / 2, y + height / 2));
+};
 
 /** @param {Hotspot} hotspot @returns {boolean} */
 const isWay = ({ kind }) => kind !== "note";
@@ -173,11 +179,16 @@ const inside = ({ x, y }, { width, height }) =>
 
 /** The drawing of a kind of mark; for the eye only. @param {Hotspot["kind"]} kind @returns {SVGSVGElement} */
 export const drawing = (kind) => {
-  const svg = document.createElementNS(SVG, "svg");
-  svg.setAttribute("viewBox", "0 0 48 48");
-  svg.setAttribute("aria-hidden", "true");
   const { lines, fills } = DRAWINGS[kind];
-  for (const [name, d] of [["shade", lines + fills], ["line", lines], ["fill", fills]]) {
+  return svgOf(48, [["shade", lines + fills], ["line", lines], ["fill", fills]]);
+};
+
+/** Paths in a square, each with its class; for the eye only. @param {number} size @param {[string, string][]} paths @returns {SVGSVGElement} */
+export const svgOf = (size, paths) => {
+  const svg = document.createElementNS(SVG, "svg");
+  svg.setAttribute("viewBox", `0 0 ${size} ${size}`);
+  svg.setAttribute("aria-hidden", "true");
+  for (const [name, d] of paths) {
     const path = document.createElementNS(SVG, "path");
     path.setAttribute("class", name);
     path.setAttribute("d", d);

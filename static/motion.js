@@ -112,6 +112,11 @@ export class Pace {
     return false;
   }
 
+  /** The next frame shows something else, not a movement. */
+  pause() {
+    this.#between = this.#last = 0;
+  }
+
   dispose() {
     clearTimeout(this.#rest);
   }

@@ -259,6 +259,7 @@ export class Stage {
     this.#entrance.admit(this.#renderer, this.#guest ? null : this.#shown, { former: this.#view, arrival: view });
     this.#pointedAt = null;
     if (arrival.view) this.#motion.stop();
+    else this.#pace.pause();
     this.#shown = arrival.picture;
     this.#view = this.#guest?.enters(arrival.picture, view) ?? view;
     this.#showAnew();

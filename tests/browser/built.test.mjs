@@ -7,7 +7,7 @@ import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { pathToFileURL } from "node:url";
 import { gzipSync } from "node:zlib";
-import { chooseLevel } from "../../static/tile-choice.js";
+import { chooseLevel } from "../../static/tile.js";
 import { detailIsShown, markersAreInPlace, noLineShows } from "./fidelity.mjs";
 import { DESKTOP, PHONE, eventsOf, launch, newPage, open, siteIn, viewOf } from "./harness.mjs";
 import { VIEWS, compare, flatView, psnr, standIn, stationOf } from "./measures.mjs";
