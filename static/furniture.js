@@ -15,14 +15,13 @@ export const windOf = (heading) => Math.round(wrapHeading(heading) / 45) % 8;
 
 /** The compass: a needle that keeps pointing north and the letters of where one looks, as a button that turns there. */
 class Compass {
-  element = document.createElement("button");
+  element = make("button", "compass");
   // A plumb line's weight, lying on its side: the pointed end is north.
   #needle = svgOf(24, [["outline", "M12 2L16.5 15H7.5Z"], ["rest", "M9 17.5H15V22H9Z"]]);
-  #letters = document.createElement("span");
+  #letters = make("span", "");
   #shown = "";
 
   constructor() {
-    this.element.className = "compass";
     this.element.hidden = true;
     this.element.append(this.#needle, this.#letters);
   }

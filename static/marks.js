@@ -2,6 +2,7 @@
 // program is named after: door frames one behind the other.
 
 import { declutter } from "./declutter.js";
+import { make } from "./panels.js";
 import { directionOf, turnBetween, wrapHeading } from "./sphere.js";
 import { facing, pointOf } from "./view.js";
 
@@ -43,7 +44,7 @@ export class Marks {
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #timer;
   /** Shown at the window's edge where no way out is in view. @type {{ button: HTMLButtonElement, way: Hotspot | null }} */
-  #hint = { button: document.createElement("button"), way: null };
+  #hint = { button: make("button", ""), way: null };
   /** @type {Say} */
   #say = () => "";
   #parent;
@@ -53,7 +54,6 @@ export class Marks {
   constructor(parent, listener) {
     this.#parent = parent;
     this.#listener = listener;
-    this.#hint.button.type = "button";
     this.#hint.button.addEventListener("click", () => this.#hint.way && this.#seek(this.#hint.way));
   }
 
@@ -124,23 +124,16 @@ export class Marks {
     if (nearest === this.#hint.way) return;
     this.#hint.way = nearest;
     button.setAttribute("aria-label", this.#say("turnTo", { name: nearest.name }));
-    const name = document.createElement("span");
-    name.textContent = nearest.name;
-    button.replaceChildren(drawing(nearest.kind), name);
+    button.replaceChildren(drawing(nearest.kind), make("span", "", nearest.name));
   }
 
   /** @param {Hotspot} hotspot @returns {Mark} */
   #mark(hotspot) {
     const { kind, name, heading, elevation } = hotspot;
-    const [button, caption, leader] = [document.createElement("button"), document.createElement("span"), document.createElement("span")];
-    button.type = "button";
-    button.className = `mark ${kind} away`;
+    const leader = make("span", "leader");
+    const button = make("button", `mark ${kind} away`, leader, drawing(kind), make("span", "caption", name));
     button.setAttribute("aria-label", this.#say(kind === "note" ? "note" : kind === "step" ? "stepTo" : "goTo", { name }));
-    caption.className = "caption";
-    caption.textContent = name;
-    leader.className = "leader";
     leader.hidden = true;
-    button.append(leader, drawing(kind), caption);
     button.addEventListener("click", () => this.#listener.onChosen(hotspot));
     for (const sign of ["pointerenter", "focus"]) button.addEventListener(sign, () => this.#listener.onPointedAt(hotspot));
     // A mark that has been reached by Tab and cannot be seen, being out of view or under a sheet: the view turns to it.

@@ -96,15 +96,9 @@ export class Stroll {
     return this.#enter(standing, this.#opening(standing), standing.station === this.#standing?.station ? "note" : "entry");
   }
 
-  /** @param {Partial<View>} view */
-  look({ heading, elevation, fieldOfView }) {
-    const now = this.stage.view;
-    const or = (/** @type {number | undefined} */ said, /** @type {number} */ kept) => (Number.isFinite(said) ? Number(said) : kept);
-    this.stage.look({
-      heading: or(heading, now.heading),
-      elevation: or(elevation, now.elevation),
-      fieldOfView: or(fieldOfView, now.fieldOfView),
-    });
+  /** Looks somewhere at once. @param {Partial<View>} view what is left out stays */
+  look(view) {
+    this.stage.look({ ...this.stage.view, ...angles(view) });
   }
 
   /** The address of the present view. @returns {string} */
@@ -305,9 +299,8 @@ export class Stroll {
   }
 }
 
-/** What an address says of the view. @param {Address} address @returns {Partial<View>} */
-const angles = ({ heading, elevation, fieldOfView }) => ({
-  ...(heading === undefined ? {} : { heading }),
-  ...(elevation === undefined ? {} : { elevation }),
-  ...(fieldOfView === undefined ? {} : { fieldOfView }),
-});
+/** What is said of a view: numbers only. @param {Partial<View>} said @returns {Partial<View>} */
+const angles = (said) => {
+  const keys = /** @type {const} */ (["heading", "elevation", "fieldOfView"]);
+  return Object.fromEntries(keys.filter((key) => Number.isFinite(said[key])).map((key) => [key, said[key]]));
+};

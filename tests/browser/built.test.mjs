@@ -107,7 +107,15 @@ test("scripts and styles that are loaded before anybody asks for more are at mos
   const sizes = await Promise.all(files.map(async (name) => gzipSync(await readFile(join(viewer, name))).length));
   const bytes = sizes.reduce((sum, size) => sum + size);
   t.diagnostic(`${bytes} bytes in ${files.length} files`);
+  assert.deepEqual(files.filter((name) => name.includes("words-")), ["words-en.js"], "the page's language, and no other");
   assert.ok(files.length > 20 && bytes <= 29.5 * 1024, `${bytes} bytes`);
+  // The other languages load their words in the place of these.
+  const weight = async (language) => gzipSync(await readFile(join(viewer, `words-${language}.js`))).length;
+  const own = await weight("en");
+  for (const language of ["de", "es", "fr"]) {
+    const others = bytes - own + (await weight(language));
+    assert.ok(others <= 29.5 * 1024, `${others} bytes in ${language}`);
+  }
 });
 
 test("the page's policy keeps out what the page does not need", async () => {
