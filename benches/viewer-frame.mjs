@@ -36,7 +36,7 @@ cache.has = () => true;
 cache.get = () => ({ texture: {}, width: 448, height: 448 });
 const renderer = new Renderer({ getContext: () => card });
 
-const viewAt = (frame) => ({ heading: 0.37 * frame, elevation: 12 * Math.sin(frame / 40), fieldOfView: 88 });
+const viewAt = (frame) => ({ heading: 0.37 * frame, elevation: 12 * Math.sin(frame / 40), fieldOfView: 93 });
 const times = [];
 let tiles = 0;
 for (let frame = 0; frame < FRAMES; frame++) {
