@@ -5,8 +5,8 @@
 
 import { Renderer } from "../static/renderer.js";
 import { StationPicture } from "../static/station-picture.js";
-import { TextureCache } from "../static/texture-cache.js";
-import { chooseLevel, tilesInView } from "../static/tile-choice.js";
+import { TextureCache } from "../static/supply.js";
+import { chooseLevel, tilesInView } from "../static/tile.js";
 
 const SIZE = { width: 5120, height: 2880 };
 const FRAMES = 600;
@@ -36,7 +36,7 @@ cache.has = () => true;
 cache.get = () => ({ texture: {}, width: 448, height: 448 });
 const renderer = new Renderer({ getContext: () => card });
 
-const viewAt = (frame) => ({ heading: 0.37 * frame, elevation: 12 * Math.sin(frame / 40), fieldOfView: 88 });
+const viewAt = (frame) => ({ heading: 0.37 * frame, elevation: 12 * Math.sin(frame / 40), fieldOfView: 93 });
 const times = [];
 let tiles = 0;
 for (let frame = 0; frame < FRAMES; frame++) {

@@ -66,6 +66,11 @@ export class Doorway {
     gl.disable(gl.STENCIL_TEST);
   }
 
+  /** Gives back what it holds. */
+  dispose() {
+    this.#renderer.context.deleteProgram(this.#program.program);
+  }
+
   /** @param {readonly Vector[]} corners @param {readonly [number, number, number]} paint */
   #paint(corners, [red, green, blue]) {
     const gl = this.#renderer.context;

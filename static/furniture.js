@@ -1,14 +1,43 @@
 // What stands in the element's shadow: the window with its canvases and marks, the plate that says where one is, and the line of
 // status. It only builds and fills; what happens is decided in enfilade-walk.js.
 
-import { Compass } from "./compass.js";
-import { drawing } from "./marks.js";
+import { drawing, svgOf } from "./marks.js";
 import { make } from "./panels.js";
+import { wrapHeading } from "./sphere.js";
 
 /** @typedef {import("./words.js").Say} Say */
 /** @typedef {import("./panels.js").SheetName} SheetName */
 /** @typedef {import("./walk.js").Walk} Walk */
 /** @typedef {import("./walk.js").Standing} Standing */
+
+/** Which of the eight winds a heading is nearest to, clockwise from north. @param {number} heading @returns {number} 0 to 7 */
+export const windOf = (heading) => Math.round(wrapHeading(heading) / 45) % 8;
+
+/** The compass: a needle that keeps pointing north and the letters of where one looks, as a button that turns there. */
+class Compass {
+  element = make("button", "compass");
+  // A plumb line's weight, lying on its side: the pointed end is north.
+  #needle = svgOf(24, [["outline", "M12 2L16.5 15H7.5Z"], ["rest", "M9 17.5H15V22H9Z"]]);
+  #letters = make("span", "");
+  #shown = "";
+
+  constructor() {
+    this.element.hidden = true;
+    this.element.append(this.#needle, this.#letters);
+  }
+
+  /** @param {boolean} known whether north is known here @param {number} heading @param {import("./words.js").Say} say */
+  show(known, heading, say) {
+    this.element.hidden = !known;
+    if (!known) return;
+    this.#needle.style.rotate = `${(-heading).toFixed(1)}deg`;
+    const direction = say("directions").split(", ")[windOf(heading)];
+    if (direction === this.#shown) return;
+    this.#shown = direction;
+    this.#letters.textContent = say("directionLetters").split(", ")[windOf(heading)];
+    this.element.setAttribute("aria-label", say("facing", { direction: `${direction} (${this.#letters.textContent})` }));
+  }
+}
 
 /** See the top of this file. */
 export class Furniture {
@@ -23,21 +52,14 @@ export class Furniture {
   #title = make("h1", "");
   #room = make("p", "room");
   #status = make("p", "status unseen");
-  #compass;
+  #compass = new Compass();
   #plateBox = { left: 0, top: 0, right: 0, bottom: 0 };
   #measure;
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #patience;
 
-  /** `onNorth`: the visitor asked to look north; `onAsked`: for a sheet.
-   * @param {{ onNorth: () => void, onAsked: (name: SheetName) => void }} listener */
-  constructor({ onNorth, onAsked }) {
-    this.#compass = new Compass(onNorth);
-    for (const [name, button] of Object.entries(this.buttons)) {
-      button.type = "button";
-      button.setAttribute("aria-expanded", "false");
-      button.addEventListener("click", () => onAsked(/** @type {SheetName} */ (name)));
-    }
+  constructor() {
+    for (const button of Object.values(this.buttons)) button.setAttribute("aria-expanded", "false");
     this.picture.tabIndex = 0;
     this.picture.setAttribute("role", "application");
     this.marks.setAttribute("role", "group");
@@ -55,6 +77,13 @@ export class Furniture {
   /** The plate's place on the window, without a look at the layout in every frame. @returns {import("./declutter.js").Box} */
   get plateBox() {
     return this.#plateBox;
+  }
+
+  /** Who answers: `onNorth` when the visitor asks to look north, `onAsked` for a sheet.
+   * @param {{ onNorth: () => void, onAsked: (name: SheetName) => void }} listener */
+  asks({ onNorth, onAsked }) {
+    this.#compass.element.onclick = onNorth;
+    for (const [name, button] of Object.entries(this.buttons)) button.onclick = () => onAsked(/** @type {SheetName} */ (name));
   }
 
   /** The texts that stay the same for a walk. @param {Walk} walk @param {Say} say */

@@ -18,6 +18,11 @@ import { directionAt, holding, within } from "./view.js";
 
 /** A release counts as a throw if the hand still moved within this time. */
 const THROW_MS = 80;
+const KEY_GLIDE_MS = 180;
+export const LONG_GLIDE_MS = 420;
+
+/** Milliseconds for a movement; none for visitors who asked their system for less of it. @param {number} milliseconds @returns {number} */
+export const unlessStill = (milliseconds) => (matchMedia("(prefers-reduced-motion: reduce)").matches ? 0 : milliseconds);
 
 /** Remembers what is grabbed. */
 export class Hands {
@@ -78,3 +83,33 @@ export const turned = (view, limits, { right, up }) =>
     { ...view, heading: view.heading + right * view.fieldOfView, elevation: view.elevation + up * view.fieldOfView },
     limits,
   );
+
+/** Does on the stage what the hands did: at once, gliding, or running on.
+ * @param {import("./stage.js").Stage} stage @param {Hands} hands @param {Deed} deed
+ * @param {() => View} opening the view that the station opens with */
+export const steer = (stage, hands, deed, opening) => {
+  const [{ view, size }, limits] = [stage, stage.limits()];
+  switch (deed.kind) {
+    case "grab":
+      stage.halt();
+      return hands.grab(stage.view, size, deed);
+    case "drag":
+      return stage.look(hands.drag(view, size, limits, deed));
+    case "release": {
+      const speed = hands.release(deed.time);
+      return speed && unlessStill(1) ? stage.runOn(speed) : undefined;
+    }
+    case "zoom":
+      return stage.look(zoomedAbout(view, size, limits, deed));
+    case "pan":
+      return stage.look(turned(view, limits, deed));
+    case "orient":
+      return stage.look({ ...view, heading: view.heading + deed.heading, elevation: deed.elevation });
+    case "turn":
+      return stage.glide(turned(stage.destination, limits, deed), unlessStill(KEY_GLIDE_MS));
+    case "nearer":
+      return stage.glide(scaled(stage.destination, deed.factor, limits), unlessStill(KEY_GLIDE_MS));
+    case "home":
+      return stage.glide(opening(), unlessStill(LONG_GLIDE_MS));
+  }
+};

@@ -3,8 +3,8 @@
 
 import { markCard, noteCard, sentenceCard } from "./immersive-cards.js";
 import { KIND } from "./immersive-overlay.js";
-import { cardCorners } from "./immersive-view.js";
-import { clamp, directionOf, turnBetween } from "./sphere.js";
+import { cardCorners, hungApart, ribbonCorners } from "./immersive-view.js";
+import { clamp, directionOf, radians, turnBetween } from "./sphere.js";
 import { fetchPicture } from "./tile-queue.js";
 import { inPicture } from "./walk.js";
 
@@ -13,8 +13,8 @@ import { inPicture } from "./walk.js";
 /** @typedef {import("./walk.js").Hotspot} Hotspot */
 /** @typedef {import("./sphere.js").Vector} Vector */
 /** A card in its place. @typedef {{ texture: WebGLTexture, card: Card, direction: Vector }} Hung */
-/** Chosen by pointing no further than `reach` degrees from it. No hotspot: it closes the note.
- * @typedef {Hung & { hotspot: Hotspot | null, reach: number }} Target */
+/** Chosen by pointing no further than `reach` degrees from it. No hotspot: it closes the note. `meant`: what it marks, where it had to be moved
+ * aside from that. @typedef {Hung & { hotspot: Hotspot | null, reach: number, meant?: Vector | null }} Target */
 
 /** A mark may be missed by so much, in degrees: its drawing is 5.5° wide. */
 const REACH_DEG = 4.5;
@@ -24,6 +24,9 @@ const NOTE_LATITUDE = { lowest: -6, highest: 8 };
 const CLOSE_BELOW_DEG = 3;
 /** What the page says hangs below the horizon, where the head looks, and follows when it has turned this far. */
 const SENTENCE = { latitude: -20, stays: 40 };
+/** The lines from a mark that was moved aside, the widest first: width in degrees, and colour.
+ * @type {[number, import("./immersive-overlay.js").Colour][]} */
+const LEADERS = [[0.36, [0.15, 0.13, 0.11, 1]], [0.2, [0.97, 0.95, 0.91, 1]]];
 /** A mark that is pointed at: larger, and warm like the marks of the page. */
 const LARGER = 1.14;
 /** @type {import("./immersive-overlay.js").Colour} */
@@ -61,9 +64,14 @@ export class Hangings {
   fill(station) {
     this.close();
     for (const { texture } of this.#marks) this.#overlay.free(texture);
-    this.#marks = station.hotspots.map((hotspot) => {
-      const { heading, elevation } = inPicture(station, hotspot);
-      return { ...this.#hung(markCard(hotspot.kind, hotspot.name), directionOf(heading, elevation)), hotspot, reach: REACH_DEG };
+    const cards = station.hotspots.map((hotspot) => {
+      const { heading: longitude, elevation: latitude } = inPicture(station, hotspot);
+      return { hotspot, longitude, latitude, card: markCard(hotspot.kind, hotspot.name) };
+    });
+    const latitudes = hungApart(cards.map(({ card, ...place }) => ({ ...card, ...place })));
+    this.#marks = cards.map(({ hotspot, longitude, latitude, card }, index) => {
+      const hung = this.#hung(card, directionOf(longitude, latitudes[index]));
+      return { ...hung, hotspot, reach: REACH_DEG, meant: latitudes[index] === latitude ? null : directionOf(longitude, latitude) };
     });
   }
 
@@ -108,6 +116,7 @@ export class Hangings {
 
   /** @param {ReadonlySet<Target | null>} lit what is pointed at */
   draw(lit) {
+    for (const { direction, meant } of this.#marks) if (meant) this.#lead(direction, meant);
     for (const mark of this.#marks) this.#draw(mark, lit.has(mark) ? LIT : this.#open ? AWAY : AS_PAINTED);
     if (this.#sentence) this.#draw(this.#sentence, AS_PAINTED);
     if (!this.#open) return;
@@ -130,6 +139,11 @@ export class Hangings {
   /** @param {Card} card @param {Vector} direction @returns {Hung} */
   #hung(card, direction) {
     return { card, direction, texture: this.#overlay.upload(card.canvas) };
+  }
+
+  /** From a mark that was moved aside to what it means, light on dark. @param {Vector} direction @param {Vector} meant */
+  #lead(direction, meant) {
+    for (const [width, colour] of LEADERS) this.#overlay.square(KIND.plain, ribbonCorners(direction, meant, radians(width)), colour);
   }
 
   /** @param {Hung} hung @param {import("./immersive-overlay.js").Colour} tint */

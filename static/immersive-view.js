@@ -4,6 +4,7 @@
 // longitude, in that frame, which lies ahead of the headset's space. Only directions are looked at, never places: a picture all round was
 // taken from one point, and cannot be looked at from another.
 
+import { declutter } from "./declutter.js";
 import { clamp, degrees, dot, latitudeOf, longitudeOf, normalized, radians, wrapHeading } from "./sphere.js";
 import { basisOf } from "./view.js";
 import { centreHeading } from "./walk.js";
@@ -76,6 +77,32 @@ export const pointedAt = (direction, targets) => {
 export const cardCorners = (direction, { width, height, up: above }) => {
   const { right, up, ahead } = basisOf({ heading: longitudeOf(direction), elevation: latitudeOf(direction), fieldOfView: 0 });
   return squareCorners(plus(ahead, scaled(up, radians(above))), scaled(right, radians(width) / 2), scaled(up, radians(height) / 2));
+};
+
+/** What keeps boxes apart counts in pixels of a window, with a gap of four: so many to a degree make that a quarter of a degree. */
+const GRAIN = 16;
+/** A card that is lifted comes nearer to the pole, where it takes up more longitudes; nothing is lifted higher than this counts for. */
+const LIFT_DEG = 12;
+
+/** The latitudes at which cards hang so that none covers another: as on the page, the first keeps its place, and the next is lifted or let down.
+ * All in degrees. @param {readonly { longitude: number, latitude: number, width: number, height: number, up: number }[]} cards @returns {number[]} */
+export const hungApart = (cards) => {
+  const seam = emptiest(cards.map(({ longitude }) => longitude));
+  const boxes = cards.map(({ longitude, latitude, width, height, up }) => {
+    const [middle, above] = [wrapHeading(longitude - seam), 90 - latitude - up];
+    const half = width / 2 / Math.cos(radians(Math.min(Math.abs(latitude + up) + LIFT_DEG, 80)));
+    const box = { left: middle - half, right: middle + half, top: above - height / 2, bottom: above + height / 2 };
+    return /** @type {import("./declutter.js").Box} */ (Object.fromEntries(Object.entries(box).map(([side, at]) => [side, GRAIN * at])));
+  });
+  return declutter(boxes, [], 180 * GRAIN).map((shift, index) => cards[index].latitude - shift / GRAIN);
+};
+
+/** A longitude in the widest gap between some, where the circle may be cut. @param {readonly number[]} longitudes @returns {number} */
+const emptiest = (longitudes) => {
+  const sorted = longitudes.map(wrapHeading).sort((one, other) => one - other);
+  const gaps = sorted.map((from, i) => ({ from, wide: (sorted[i + 1] ?? sorted[0] + 360) - from }));
+  const { from, wide } = gaps.reduce((best, gap) => (gap.wide > best.wide ? gap : best), { from: 0, wide: 0 });
+  return wrapHeading(from + wide / 2);
 };
 
 /** The corners of a square from its middle, half its width and half its height.

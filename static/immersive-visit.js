@@ -2,6 +2,7 @@
 // fetching and keeping pictures; a visit draws them for two eyes.
 
 import { cautioned } from "./immersive-caution.js";
+import { drawForEye, fieldSeen, wantedByEyes } from "./immersive-eyes.js";
 import { Hangings } from "./immersive-hangings.js";
 import { KIND, Overlay } from "./immersive-overlay.js";
 import { Pointers, rayFrom } from "./immersive-pointers.js";
@@ -16,9 +17,9 @@ import { centreHeading, inPicture } from "./walk.js";
 /** @typedef {import("./stage.js").Guest} Guest */
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./station-picture.js").StationPicture} StationPicture */
-/** @typedef {import("./texture-cache.js").TextureCache<import("./renderer.js").Picture>} Cache */
+/** @typedef {import("./supply.js").TextureCache<import("./renderer.js").Picture>} Cache */
 /** An eye with its part of the screen and its place in metres.
- * @typedef {import("./station-picture.js").Eye & { viewport: XRViewport, place: import("./sphere.js").Vector }} Eye */
+ * @typedef {import("./immersive-eyes.js").Eye & { viewport: XRViewport, place: import("./sphere.js").Vector }} Eye */
 
 /** The page is told where the head looks this often, … */
 const REPORT_MS = 100;
@@ -66,6 +67,8 @@ class Visit {
   #lost = false;
   #stop = new AbortController();
   #host;
+  /** The page's own field of view, for the return. */
+  #pageField;
   #session;
   #space;
   #layer;
@@ -87,6 +90,7 @@ class Visit {
   constructor(host, session, { layer, space }) {
     const { stage } = host;
     this.#host = host;
+    this.#pageField = stage.view.fieldOfView;
     this.#session = session;
     this.#layer = layer;
     this.#space = space;
@@ -108,8 +112,9 @@ class Visit {
     this.#stop.abort();
     this.#hangings.close();
     this.#overlay.dispose();
-    if (this.#eyes.length > 0) this.#report(0);
-    this.#host.stage.takeBack();
+    // The page sees as wide as before.
+    const { stage } = this.#host;
+    stage.takeBack({ ...(this.#eyes.length > 0 ? this.#view : stage.view), fieldOfView: this.#pageField });
     this.#host.tell(this.#host.say(this.#lost ? "vrLost" : "vrBack"), !this.#lost);
   }
 
@@ -184,17 +189,19 @@ class Visit {
     return this.#picture ? inPicture(this.#picture.station, what) : what;
   }
 
-  /** Where the head looks; the page's field of view is kept for the return. @returns {View} */
+  /** Where the head looks, and how wide its eyes see. @returns {View} */
   get #view() {
     const centre = this.#picture ? centreHeading(this.#picture.station) : 0;
-    return { heading: wrapHeading(this.#gaze.longitude + centre), elevation: this.#gaze.latitude, fieldOfView: this.#host.stage.view.fieldOfView };
+    const fieldOfView = this.#eyes.length > 0 ? fieldSeen(this.#eyes) : this.#pageField;
+    return { heading: wrapHeading(this.#gaze.longitude + centre), elevation: this.#gaze.latitude, fieldOfView };
   }
 
   /** @param {number} every milliseconds */
   #report(every) {
     if (this.#lastFrame - this.#lastReport < every) return;
     const [now, last] = [this.#view, this.#host.stage.view];
-    if (Math.max(Math.abs(turnBetween(now.heading, last.heading)), Math.abs(now.elevation - last.elevation)) < REPORT_DEG) return;
+    const changes = [turnBetween(now.heading, last.heading), now.elevation - last.elevation, now.fieldOfView - last.fieldOfView];
+    if (Math.max(...changes.map(Math.abs)) < REPORT_DEG) return;
     this.#lastReport = this.#lastFrame;
     this.#host.stage.looked(now);
   }
@@ -237,7 +244,7 @@ class Visit {
 
   /** @param {StationPicture} picture @param {Cache} cache @returns {import("./tile-queue.js").Request[]} */
   wants(picture, cache) {
-    return picture.wantedByEyes(this.#eyes, cache);
+    return wantedByEyes(picture, this.#eyes, cache);
   }
 
   /** @param {StationPicture} picture @param {Cache} cache @returns {boolean} */
@@ -247,7 +254,7 @@ class Visit {
     let complete = true;
     for (const eye of this.#eyes) {
       this.#renderer.aimEye(eye.frustum, eye.viewport);
-      complete = picture.drawForEye(this.#renderer, cache, eye) && complete;
+      complete = drawForEye(picture, this.#renderer, cache, eye) && complete;
       this.#overlay.over(eye.frustum, () => this.#drawOver(eye));
     }
     return complete;

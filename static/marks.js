@@ -2,6 +2,7 @@
 // program is named after: door frames one behind the other.
 
 import { declutter } from "./declutter.js";
+import { make } from "./panels.js";
 import { directionOf, turnBetween, wrapHeading } from "./sphere.js";
 import { facing, pointOf } from "./view.js";
 
@@ -43,7 +44,7 @@ export class Marks {
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   #timer;
   /** Shown at the window's edge where no way out is in view. @type {{ button: HTMLButtonElement, way: Hotspot | null }} */
-  #hint = { button: document.createElement("button"), way: null };
+  #hint = { button: make("button", ""), way: null };
   /** @type {Say} */
   #say = () => "";
   #parent;
@@ -53,7 +54,6 @@ export class Marks {
   constructor(parent, listener) {
     this.#parent = parent;
     this.#listener = listener;
-    this.#hint.button.type = "button";
     this.#hint.button.addEventListener("click", () => this.#hint.way && this.#seek(this.#hint.way));
   }
 
@@ -124,27 +124,20 @@ export class Marks {
     if (nearest === this.#hint.way) return;
     this.#hint.way = nearest;
     button.setAttribute("aria-label", this.#say("turnTo", { name: nearest.name }));
-    const name = document.createElement("span");
-    name.textContent = nearest.name;
-    button.replaceChildren(drawing(nearest.kind), name);
+    button.replaceChildren(drawing(nearest.kind), make("span", "", nearest.name));
   }
 
   /** @param {Hotspot} hotspot @returns {Mark} */
   #mark(hotspot) {
     const { kind, name, heading, elevation } = hotspot;
-    const [button, caption, leader] = [document.createElement("button"), document.createElement("span"), document.createElement("span")];
-    button.type = "button";
-    button.className = `mark ${kind} away`;
+    const leader = make("span", "leader");
+    const button = make("button", `mark ${kind} away`, leader, drawing(kind), make("span", "caption", name));
     button.setAttribute("aria-label", this.#say(kind === "note" ? "note" : kind === "step" ? "stepTo" : "goTo", { name }));
-    caption.className = "caption";
-    caption.textContent = name;
-    leader.className = "leader";
     leader.hidden = true;
-    button.append(leader, drawing(kind), caption);
     button.addEventListener("click", () => this.#listener.onChosen(hotspot));
     for (const sign of ["pointerenter", "focus"]) button.addEventListener(sign, () => this.#listener.onPointedAt(hotspot));
-    // A mark that has been reached by Tab and cannot be seen: the view turns to it.
-    button.addEventListener("focus", () => button.classList.contains("away") && this.#seek(hotspot));
+    // A mark that has been reached by Tab and cannot be seen, being out of view or under a sheet: the view turns to it.
+    button.addEventListener("focus", () => (button.classList.contains("away") || isCovered(button)) && this.#seek(hotspot));
     return { hotspot, direction: directionOf(heading, elevation), button, leader, width: 0, below: 0 };
   }
 
@@ -153,6 +146,12 @@ export class Marks {
     this.#listener.onSought(facing(this.#view, directionOf(heading, elevation)));
   }
 }
+
+/** Whether something lies over a mark's middle. @param {HTMLButtonElement} button @returns {boolean} */
+const isCovered = (button) => {
+  const { x, y, width, height } = button.getBoundingClientRect();
+  return !button.contains(/** @type {ShadowRoot} */ (button.getRootNode()).elementFromPoint(x + width / 2, y + height / 2));
+};
 
 /** @param {Hotspot} hotspot @returns {boolean} */
 const isWay = ({ kind }) => kind !== "note";
@@ -173,11 +172,16 @@ const inside = ({ x, y }, { width, height }) =>
 
 /** The drawing of a kind of mark; for the eye only. @param {Hotspot["kind"]} kind @returns {SVGSVGElement} */
 export const drawing = (kind) => {
-  const svg = document.createElementNS(SVG, "svg");
-  svg.setAttribute("viewBox", "0 0 48 48");
-  svg.setAttribute("aria-hidden", "true");
   const { lines, fills } = DRAWINGS[kind];
-  for (const [name, d] of [["shade", lines + fills], ["line", lines], ["fill", fills]]) {
+  return svgOf(48, [["shade", lines + fills], ["line", lines], ["fill", fills]]);
+};
+
+/** Paths in a square, each with its class; for the eye only. @param {number} size @param {[string, string][]} paths @returns {SVGSVGElement} */
+export const svgOf = (size, paths) => {
+  const svg = document.createElementNS(SVG, "svg");
+  svg.setAttribute("viewBox", `0 0 ${size} ${size}`);
+  svg.setAttribute("aria-hidden", "true");
+  for (const [name, d] of paths) {
     const path = document.createElementNS(SVG, "path");
     path.setAttribute("class", name);
     path.setAttribute("d", d);

@@ -6,7 +6,7 @@
 // about the point one walks to. For directions that is a linear map ("approach", see renderer.js), so that straight edges stay
 // straight and the doorway in the picture and the outline drawn over it are one.
 
-export { Doorway } from "./doorway.js";
+import { Doorway } from "./doorway.js";
 import { clamp, directionOf, radians, turnBetween, wrapHeading } from "./sphere.js";
 import { directionAt } from "./view.js";
 
@@ -68,17 +68,6 @@ export class Passage {
     return this.#walking(way, view, size, part);
   }
 
-  /** Draws a moment: the picture that is left, and the next one over it.
-   * @param {{ renderer: import("./renderer.js").Renderer, doorway: import("./doorway.js").Doorway, cache: import("./station-picture.js").Cache }} on
-   * @param {{ left: StationPicture, next: StationPicture, view: View, css: Size, size: Size, now: number }} what */
-  draw({ renderer, doorway, cache }, { left, next, view, css, size, now }) {
-    const moment = this.at(view, css, now);
-    left.draw(renderer, cache, { ...moment.left, size, sharp: false });
-    doorway.open(this.outline && left.ownDirections(this.outline), moment.opacity);
-    next.draw(renderer, cache, { ...moment.next, size, sharp: false });
-    doorway.close();
-  }
-
   /** @param {Way} way @param {View} view @param {Size} size @param {number} part @returns {Moment} */
   #walking(way, view, size, part) {
     const { former, arrival } = this.#beginning;
@@ -102,6 +91,44 @@ export class Passage {
   /** A view of the next picture, its heading counted from straight through the door. @param {View} view @returns {View} */
   #fromDoor(view) {
     return { ...view, heading: turnBetween(this.#beginning.arrival.heading, view.heading) };
+  }
+}
+
+/** A passage as it is drawn, from a picture that is left into the next one. */
+export class Crossing {
+  #renderer;
+  #left;
+  #passage;
+  #doorway;
+
+  /** @param {import("./renderer.js").Renderer} renderer @param {StationPicture} left @param {Beginning} beginning */
+  constructor(renderer, left, beginning) {
+    this.#renderer = renderer;
+    this.#left = left;
+    this.#passage = new Passage(beginning);
+    this.#doorway = new Doorway(renderer);
+  }
+
+  /** Milliseconds from the beginning to the end. @returns {number} */
+  get lasts() {
+    return this.#passage.lasts;
+  }
+
+  /** Draws a moment: the picture that is left, and the next one over it. False once it is over: nothing is drawn then.
+   * @param {import("./station-picture.js").Cache} cache
+   * @param {{ next: StationPicture, view: View, css: Size, size: Size, now: number }} what @returns {boolean} */
+  draw(cache, { next, view, css, size, now }) {
+    const [renderer, passage] = [this.#renderer, this.#passage];
+    if (passage.isOver(now)) {
+      this.#doorway.dispose();
+      return false;
+    }
+    const moment = passage.at(view, css, now);
+    this.#left.draw(renderer, cache, { ...moment.left, size, sharp: false });
+    this.#doorway.open(passage.outline && this.#left.ownDirections(passage.outline), moment.opacity);
+    next.draw(renderer, cache, { ...moment.next, size, sharp: false });
+    this.#doorway.close();
+    return true;
   }
 }
 

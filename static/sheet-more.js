@@ -53,13 +53,15 @@ class MoreSheet {
   element = make("div", "");
   /** Where a link stands that must be copied by hand. */
   #link = make("div", "link-place");
+  /** One for each tool. @type {HTMLButtonElement[]} */
+  #toolButtons = [];
   #deeds;
   #tools;
 
-  /** @param {Deeds} deeds @param {() => Scene | null} scene */
-  constructor(deeds, scene) {
+  /** @param {Deeds} deeds */
+  constructor(deeds) {
     this.#deeds = deeds;
-    this.#tools = toolsOf(deeds, scene);
+    this.#tools = toolsOf(deeds);
   }
 
   /** @param {Scene} scene @returns {string} */
@@ -70,21 +72,25 @@ class MoreSheet {
   /** @param {Scene} scene */
   draw(scene) {
     const { say } = scene;
-    const { handle, speak } = this.#deeds;
+    const deeds = this.#deeds;
     const hadFocus = this.element.matches(":focus-within");
     this.#link.replaceChildren();
+    this.#toolButtons = this.#tools.map((tool) => toolButton(tool, say));
     this.element.replaceChildren(
-      make("div", "choices", ...this.#fullScreen(say), button("", () => this.#copyLink(say), say("copyLink")), ...this.#tools.map((tool) => toolButton(tool, say))),
+      make("div", "choices", ...this.#fullScreen(say), button("", () => this.#copyLink(say), say("copyLink")), ...this.#toolButtons),
       this.#link,
-      ...languageChoice(speak, scene),
+      ...languageChoice((language) => deeds.speak(language), scene),
       make("h3", "", say("lookAround")),
-      make("div", "choices", ...LOOKS.map(([word, deed]) => button("", () => handle(deed), say(word)))),
+      make("div", "choices", ...LOOKS.map(([word, deed]) => button("", () => deeds.handle(deed), say(word)))),
     );
     const [pressed] = this.element.querySelectorAll(".languages [aria-pressed=true]");
     if (hadFocus && pressed instanceof HTMLElement) pressed.focus();
   }
 
-  turn() {}
+  /** The view is another, or something has been begun or ended. */
+  turn() {
+    for (const [index, { isOn }] of this.#tools.entries()) if (isOn) this.#toolButtons[index]?.setAttribute("aria-pressed", String(isOn()));
+  }
 
   /** Nothing where the browser cannot, or a frame may not. @param {Say} say @returns {HTMLElement[]} */
   #fullScreen(say) {
@@ -102,7 +108,7 @@ class MoreSheet {
 
   /** @param {Say} say */
   async #copyLink(say) {
-    const link = this.#deeds.link();
+    const link = this.#deeds.link;
     try {
       await navigator.clipboard.writeText(link);
       this.#link.replaceChildren();
@@ -134,5 +140,5 @@ const toolButton = ({ word, offered, act }, say) => {
   return choice;
 };
 
-/** @param {Deeds} deeds @param {() => void} _close @param {() => Scene | null} scene @returns {Content} */
-export const create = (deeds, _close, scene) => new MoreSheet(deeds, scene);
+/** @param {Deeds} deeds @returns {Content} */
+export const create = (deeds) => new MoreSheet(deeds);

@@ -1,14 +1,14 @@
 // The sheets of rooms, plan and more, which leave the picture usable beside them, and a note. What is in each of them is loaded
 // when it is first wanted, and so is how they look.
 
-import { button, make } from "./panels.js";
+import { button, make, styleSheet } from "./panels.js";
 
 /** @typedef {import("./panels.js").SheetName} SheetName */
 /** @typedef {import("./panels.js").Scene} Scene */
 /** @typedef {import("./panels.js").Deeds} Deeds */
 /** @typedef {import("./panels.js").Content} Content */
 
-/** @type {Record<SheetName, () => Promise<{ create: (deeds: Deeds, close: () => void, scene: () => Scene | null) => Content }>>} */
+/** @type {Record<SheetName, () => Promise<{ create: (deeds: Deeds, close: () => void) => Content }>>} */
 const CONTENTS = {
   rooms: () => import("./sheet-rooms.js"),
   plan: () => import("./sheet-plan.js"),
@@ -26,18 +26,12 @@ export class Sheets {
   #heading = make("h2", "");
   #close = button("close", () => this.close());
   #body = make("div", "body");
-  #root;
-  #buttons;
   #deeds;
-  #scene;
 
-  /** @param {HTMLElement} root @param {Record<SheetName, HTMLButtonElement>} buttons what opens them @param {Deeds} deeds
-   * @param {() => Scene | null} scene */
-  constructor(root, buttons, deeds, scene) {
-    this.#root = root;
-    this.#buttons = buttons;
+  /** @param {Deeds} deeds */
+  constructor(deeds) {
+    const { root } = deeds.furniture;
     this.#deeds = deeds;
-    this.#scene = scene;
     this.#heading.id = "sheet-heading";
     this.#heading.tabIndex = -1;
     this.element = make("dialog", "sheet", make("div", "top", this.#heading, this.#close), this.#body);
@@ -51,7 +45,7 @@ export class Sheets {
 
   /** The place or the language is another. */
   draw() {
-    const [scene, content] = [this.#scene(), this.#open && this.#contents[this.#open]];
+    const [scene, content] = [this.#deeds.scene, this.#open && this.#contents[this.#open]];
     if (!scene || !content) return;
     this.#heading.textContent = content.heading(scene);
     this.#close.textContent = scene.say("close");
@@ -64,14 +58,14 @@ export class Sheets {
 
   /** The view is another. */
   turn() {
-    const [scene, content] = [this.#scene(), this.#open && this.#contents[this.#open]];
+    const [scene, content] = [this.#deeds.scene, this.#open && this.#contents[this.#open]];
     if (scene && content) content.turn(scene);
   }
 
   /** Folds the open sheet away; the focus goes back to what opened it, if it was inside. */
   close() {
     if (!this.#open) return;
-    const opener = this.#buttons[this.#open];
+    const opener = this.#deeds.furniture.buttons[this.#open];
     const hadFocus = this.element.matches(":focus-within");
     this.#open = null;
     this.element.close();
@@ -81,14 +75,14 @@ export class Sheets {
 
   /** Shows a note in a dialog of the browser's own. @param {import("./walk.js").Note} note */
   async note(note) {
-    const [scene, panel] = [this.#scene(), await this.#loaded(() => import("./note-panel.js"))];
-    if (scene && panel) panel.showNote(this.#root, note, scene);
+    const [scene, panel] = [this.#deeds.scene, await this.#loaded(() => import("./note-panel.js"))];
+    if (scene && panel) panel.showNote(this.#deeds.furniture.root, note, scene);
   }
 
   /** Opens a sheet, or folds it away if it is the open one. @param {SheetName} name */
   async toggle(name) {
     if (this.#open === name) return this.close();
-    const content = (this.#contents[name] ??= (await this.#loaded(CONTENTS[name]))?.create(this.#deeds, () => this.close(), this.#scene));
+    const content = (this.#contents[name] ??= (await this.#loaded(CONTENTS[name]))?.create(this.#deeds, () => this.close()));
     if (!content) return;
     this.close();
     this.#open = name;
@@ -97,7 +91,7 @@ export class Sheets {
     this.element.show();
     this.draw();
     this.#body.scrollTop = 0;
-    this.#buttons[name].setAttribute("aria-expanded", "true");
+    this.#deeds.furniture.buttons[name].setAttribute("aria-expanded", "true");
     this.#heading.focus();
   }
 
@@ -105,29 +99,23 @@ export class Sheets {
    * @template T @param {() => Promise<T>} load @returns {Promise<T | undefined>} */
   async #loaded(load) {
     try {
-      const [module] = await Promise.all([load(), (this.#styled ??= styles(this.#root))]);
+      const [module] = await Promise.all([load(), (this.#styled ??= styles(this.#deeds.furniture.root))]);
       return module;
     } catch (error) {
       console.warn("enfilade-walk:", error);
       this.#styled = null;
-      this.#deeds.furniture.say(this.#scene()?.say("panelMissing") ?? "");
+      this.#deeds.furniture.say(this.#deeds.scene?.say("panelMissing") ?? "");
       return undefined;
     }
   }
 }
 
 /** Puts the sheets' styles in and waits for them. @param {HTMLElement} root @returns {Promise<void>} */
-const styles = (root) => {
-  const link = make("link", "");
-  link.rel = "stylesheet";
-  link.href = new URL("panels.css", import.meta.url).href;
-  const loaded = new Promise((done, failed) => {
-    link.onload = () => done(undefined);
-    link.onerror = () => {
-      link.remove();
-      failed(new Error(`${link.href} could not be loaded`));
-    };
-  });
+const styles = async (root) => {
+  const { link, come } = styleSheet("panels.css");
   root.before(link);
-  return loaded;
+  await come.catch((error) => {
+    link.remove();
+    throw error;
+  });
 };

@@ -1,44 +1,30 @@
-// The stage: the window on which a station's picture stands. It holds the canvas, what is on the graphics card and the view,
-// and draws a frame when something has changed, and only then.
+// The stage: the window on which a station's picture stands. It holds the canvas and the view, and draws a frame when something has
+// changed, and only then.
 
 import { CanvasSize } from "./canvas-size.js";
-import { Motion } from "./motion.js";
-import { Pace } from "./pace.js";
+import { Entrance } from "./entrance.js";
+import { Motion, Pace } from "./motion.js";
 import { Renderer } from "./renderer.js";
-import { TextureCache } from "./texture-cache.js";
-import { TileQueue, fetchPicture } from "./tile-queue.js";
+import { Supply } from "./supply.js";
 import { limitsFor, reshaped, within } from "./view.js";
 
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
 /** @typedef {import("./view.js").Limits} Limits */
+/** @typedef {import("./entrance.js").Destination} Destination */
 /** @typedef {import("./station-picture.js").StationPicture} StationPicture */
-/** @typedef {import("./renderer.js").Picture} Picture */
-/** What came of asking for another picture: it stands; something else was asked for meanwhile; it cannot be had.
- * @typedef {"stands" | "replaced" | "missing"} Outcome */
-/** A picture to bring in, the view to bring it in with, and the way taken there (null: none, but a jump).
- * @typedef {{ picture: StationPicture, view: View, way?: import("./walk.js").Way | null }} Destination */
-/** A picture on its way in; `entered` is called when it stands, before it is drawn.
- * @typedef {Destination & { entered: () => void, ended: (outcome: Outcome) => void }} Arrival */
+/** @typedef {import("./station-picture.js").Cache} Cache */
+/** @typedef {import("./tile-queue.js").Request} Request */
 /** `onFrame`: the view or the window has changed, before it is drawn. `onSettled`: every tile of the view is at its final level. `onTrouble`: a
- * file of the present view has failed more than once, or (null) it no longer does.
+ * file of the present view has failed more than once, or (false) it no longer does.
  * @typedef {{ onFrame: () => void, onSettled: () => void, onTrouble: (troubled: boolean) => void }} StageListener */
 
 /** Somebody who looks at the stage's pictures through other eyes and has a frame loop of their own. `draws`: draws a picture, says whether all of
  * it is sharp. `wants`: the files that takes, the most wanted first. `admits`: whether the next picture, which could now be shown, may
  * take the place of this one; asked again in each frame. `enters`: it does, meant to be seen as `view`; says how it will be. `leaves`: the stage
  * is taken down.
- * @typedef {{ draws: (picture: StationPicture, cache: TextureCache<Picture>) => boolean,
- *   wants: (picture: StationPicture, cache: TextureCache<Picture>) => import("./tile-queue.js").Request[], admits: () => boolean,
- *   enters: (picture: StationPicture, view: View) => View, leaves: () => void }} Guest */
-
-const MEBIBYTE = 2 ** 20;
-/** Bytes of textures kept on the card; half on small devices. */
-const BUDGET_BYTES = 192 * MEBIBYTE;
-/** Uploads in one frame, so that no frame waits long for them. */
-const UPLOADS_A_FRAME = 4;
-/** A file that failed so often is worth a word to the visitor. */
-const TROUBLE_AFTER = 2;
+ * @typedef {{ draws: (picture: StationPicture, cache: Cache) => boolean, wants: (picture: StationPicture, cache: Cache) => Request[],
+ *   admits: () => boolean, enters: (picture: StationPicture, view: View) => View, leaves: () => void }} Guest */
 
 /** See the top of this file. */
 export class Stage {
@@ -46,20 +32,13 @@ export class Stage {
   #view = { heading: 0, elevation: 0, fieldOfView: 75 };
   /** @type {StationPicture | null} */
   #shown = null;
-  /** @type {Arrival | null} */
-  #arrival = null;
   /** @type {StationPicture[]} */
   #next = [];
   /** @type {Guest | null} */
   #guest = null;
   /** Where the visitor points. @type {Destination | null} */
   #pointedAt = null;
-  /** The way from the picture that is left.
-   * @type {{ passage: import("./passage.js").Passage, doorway: import("./doorway.js").Doorway, left: StationPicture } | null} */
-  #crossing = null;
-  /** The module that draws the ways: loaded when one comes near; "none" where it cannot be had.
-   * @type {typeof import("./passage.js") | "none" | "coming" | null} */
-  #passages = null;
+  #entrance = new Entrance(() => this.#askForFrame());
   #motion = new Motion();
   #frameAsked = 0;
   #mustDraw = false;
@@ -69,22 +48,19 @@ export class Stage {
   #stop = new AbortController();
   #listener;
   #renderer;
-  #queue;
-  /** @type {TextureCache<Picture>} */
-  #cache;
+  #supply;
   #size;
   #pace;
 
   /** Throws NoWebGl2 where there is none. @param {HTMLCanvasElement} canvas @param {StageListener} listener */
   constructor(canvas, listener) {
     this.#listener = listener;
-    const renderer = new Renderer(canvas);
-    this.#renderer = renderer;
-    this.#queue = new TileQueue({ fetchPicture, onChange: () => this.#askForFrame() });
-    this.#cache = new TextureCache({ budgetBytes: budget(), free: (picture) => renderer.free(picture) });
-    canvas.addEventListener("webglcontextlost", (event) => this.#contextLost(event), { signal: this.#stop.signal });
-    canvas.addEventListener("webglcontextrestored", () => this.#contextRestored(), { signal: this.#stop.signal });
-    addEventListener("online", () => this.#queue.retry(), { signal: this.#stop.signal });
+    this.#renderer = new Renderer(canvas);
+    this.#supply = new Supply(this.#renderer, () => this.#askForFrame());
+    const { signal } = this.#stop;
+    canvas.addEventListener("webglcontextlost", (event) => this.#contextLost(event), { signal });
+    canvas.addEventListener("webglcontextrestored", () => this.#contextRestored(), { signal });
+    addEventListener("online", () => this.#supply.retry(), { signal });
     this.#size = new CanvasSize(canvas, (before) => this.#resized(before));
     this.#pace = new Pace(() => this.#drawAgain());
   }
@@ -104,10 +80,10 @@ export class Stage {
     return this.#size.css;
   }
 
-  /** How far one may zoom in the picture shown, or in another. @param {StationPicture | null} [picture] @returns {Limits} */
-  limits(picture = this.#shown) {
-    if (!picture) return { narrowest: 1, widest: 95 };
-    const { levels, opening } = picture.station;
+  /** How far one may zoom in the picture shown, or in that of another station. @param {import("./walk.js").Station} [station] @returns {Limits} */
+  limits(station = this.#shown?.station) {
+    if (!station) return { narrowest: 1, widest: 95 };
+    const { levels, opening } = station;
     return limitsFor(this.#size.css, levels[0].facePx, opening.fieldOfView);
   }
 
@@ -135,28 +111,26 @@ export class Stage {
     this.#motion.stop();
   }
 
-  /** Brings another picture in as soon as something of it stands; the old one stays until then.
-   * @param {Destination} destination @param {() => void} entered called before it is first drawn @returns {Promise<Outcome>} */
+  /** Brings another picture in as soon as something of it stands, or all that is seen of it where it is one of the station shown; the old one
+   * stays until then.
+   * @param {Destination} destination @param {() => void} entered called before it is first drawn
+   * @returns {Promise<import("./entrance.js").Outcome>} */
   bring(destination, entered) {
-    this.#arrival?.ended("replaced");
-    this.#loadPassages();
-    this.#queue.retry(destination.picture.firstLight.key);
-    return new Promise((ended) => {
-      this.#arrival = { ...destination, entered, ended };
-      this.#askForFrame();
-    });
+    if (this.#shown) this.#entrance.prepare();
+    this.#supply.retry(destination.picture.firstLight);
+    return this.#entrance.ask(destination, entered);
   }
 
   /** Milliseconds that the passage under way takes in all; 0 where there is none. @returns {number} */
   get passing() {
-    return this.#crossing?.passage.lasts ?? 0;
+    return this.#entrance.crossing?.lasts ?? 0;
   }
 
   /** What is being pointed at is loaded at once, beside what the present view wants; null: nothing is.
    * @param {Destination | null} destination */
   pointAt(destination) {
     this.#pointedAt = destination;
-    this.#loadPassages();
+    if (this.#shown) this.#entrance.prepare();
     this.#askForFrame();
   }
 
@@ -171,7 +145,8 @@ export class Stage {
   lend(guest) {
     this.#guest = guest;
     this.#settled = false;
-    this.#crossing = this.#pointedAt = null;
+    this.#pointedAt = null;
+    this.#entrance.abandon();
     this.#motion.stop();
     cancelAnimationFrame(this.#frameAsked);
     this.#frameAsked = 0;
@@ -195,34 +170,20 @@ export class Stage {
 
   /** One frame of the guest's loop: takes in what has come, has it drawn, asks for what is missing. */
   serve() {
-    const guest = this.#guest;
-    if (!guest || this.#renderer.lost) return;
-    this.#uploadArrivals();
-    this.#welcome();
-    if (this.#shown) {
-      this.#cache.beginFrame();
-      const complete = guest.draws(this.#shown, this.#cache);
-      const again = this.#settled;
-      this.#settled = complete;
-      if (complete && !again) this.#listener.onSettled();
-    }
-    this.#cache.trim();
-    this.#askForPictures();
+    if (this.#guest && !this.#renderer.lost) this.#goOn(performance.now());
   }
 
-  /** Where the guest looks now. @param {View} view */
+  /** Where the guest looks now, as wide as the guest sees. @param {View} view */
   looked(view) {
-    this.#view = within(view, this.limits());
+    this.#view = view;
     this.#listener.onFrame();
   }
 
-  /** The canvas shows the view again. */
-  takeBack() {
+  /** The canvas shows the picture again. @param {View} view what of it */
+  takeBack(view) {
     this.#guest = null;
-    this.#motion.stop();
-    this.#viewChanged = true;
-    this.#settled = false;
-    this.#drawAgain();
+    this.#view = within(view, this.limits());
+    this.#showAnew();
   }
 
   /** Gives everything back. */
@@ -232,10 +193,9 @@ export class Stage {
     this.#size.dispose();
     this.#pace.dispose();
     cancelAnimationFrame(this.#frameAsked);
-    this.#queue.dispose();
-    this.#cache.clear();
+    this.#supply.dispose();
     this.#renderer.dispose();
-    this.#arrival?.ended("replaced");
+    this.#entrance.end("replaced");
   }
 
   /** @param {View} view */
@@ -244,10 +204,14 @@ export class Stage {
     const same = /** @type {const} */ (["heading", "elevation", "fieldOfView"]).every((key) => next[key] === this.#view[key]);
     if (same) return;
     this.#view = next;
+    this.#showAnew();
+  }
+
+  /** What is to be seen is another. */
+  #showAnew() {
     this.#viewChanged = true;
-    this.#mustDraw = true;
     this.#settled = false;
-    this.#askForFrame();
+    this.#drawAgain();
   }
 
   #drawAgain() {
@@ -267,123 +231,110 @@ export class Stage {
   #frame(now) {
     if (this.#renderer.lost || this.#size.none) return;
     if (this.#motion.active) this.#setView(this.#motion.step(this.#view, performance.now()));
-    this.#uploadArrivals();
+    this.#goOn(now);
+    if (this.#motion.active || this.#entrance.crossing || this.#supply.hasArrivals) this.#askForFrame();
+  }
+
+  /** @param {number} now */
+  #goOn(now) {
+    const taken = this.#supply.takeIn();
+    this.#mustDraw ||= taken.some((key) => this.#shown?.owns(key));
     this.#welcome();
     this.#draw(now);
-    this.#cache.trim();
+    this.#supply.cache.trim();
     this.#askForPictures();
-    if (this.#motion.active || this.#crossing || this.#queue.hasArrivals) this.#askForFrame();
   }
 
-  #uploadArrivals() {
-    for (const { request, picture } of this.#queue.take(UPLOADS_A_FRAME)) {
-      this.#cache.put(request.key, this.#renderer.upload(picture), 4 * picture.width * picture.height);
-      picture.close();
-      this.#mustDraw ||= this.#shown?.owns(request.key) ?? false;
-    }
+  /** The view that a picture is meant to be brought in with. @param {Destination} destination @returns {View} */
+  #viewOn({ picture, view }) {
+    return within(view ?? this.#view, this.limits(picture.station));
   }
 
-  /** Lets the arriving picture in if something of it stands. */
+  /** Lets the arriving picture in if enough of it stands. */
   #welcome() {
-    if (!this.#arrival) return;
-    const { picture, view, way, entered, ended } = this.#arrival;
-    const wanted = within(view, this.limits(picture));
-    if (!this.#mayEnter(picture, wanted)) return;
-    this.#crossing = this.#crossingTo(picture, way ?? null, wanted);
-    this.#arrival = this.#pointedAt = null;
-    this.#motion.stop();
-    this.#shown = picture;
-    this.#view = this.#guest?.enters(picture, wanted) ?? wanted;
-    this.#viewChanged = true;
-    this.#mustDraw = true;
-    this.#settled = false;
-    entered();
-    ended("stands");
+    const { arrival } = this.#entrance;
+    if (!arrival) return;
+    const view = this.#viewOn(arrival);
+    if (!this.#mayEnter(arrival.picture, view)) return;
+    this.#entrance.admit(this.#renderer, this.#guest ? null : this.#shown, { former: this.#view, arrival: view });
+    this.#pointedAt = null;
+    if (arrival.view) this.#motion.stop();
+    else this.#pace.pause();
+    this.#shown = arrival.picture;
+    this.#view = this.#guest?.enters(arrival.picture, view) ?? view;
+    this.#showAnew();
+    arrival.entered();
+    arrival.ended("stands");
   }
 
   /** Whether enough of the arriving picture is there, and whoever looks is ready for it. @param {StationPicture} picture @param {View} view
    * @returns {boolean} */
   #mayEnter(picture, view) {
-    if (this.#guest) return this.#cache.has(picture.firstLight.key) && this.#guest.admits();
-    return picture.stands(view, this.#size.counted, this.#cache) && this.#passages !== "coming";
-  }
-
-  /** A passage to another picture; none where there is nothing to leave, or the visitor wants no motion: a plain cut.
-   * @param {StationPicture} picture @param {import("./walk.js").Way | null} way @param {View} arrival */
-  #crossingTo(picture, way, arrival) {
-    const [left, passages] = [this.#shown, this.#passages];
-    if (!left || this.#guest || left.station.folder === picture.station.folder || wantsNoMotion() || !passages || typeof passages === "string") return null;
-    const passage = new passages.Passage({ former: this.#view, way, arrival, start: performance.now() });
-    return { left, passage, doorway: new passages.Doorway(this.#renderer) };
-  }
-
-  async #loadPassages() {
-    if (this.#passages || !this.#shown || wantsNoMotion()) return;
-    this.#passages = "coming";
-    this.#passages = await import("./passage.js").catch(() => /** @type {const} */ ("none"));
-    this.#askForFrame();
+    const { cache } = this.#supply;
+    if (this.#guest) return cache.has(picture.firstLight.key) && this.#guest.admits();
+    return this.#entrance.isReady({ shown: this.#shown, view, size: this.#size.counted, cache });
   }
 
   /** @param {number} now */
   #draw(now) {
-    if (!this.#shown || !(this.#mustDraw || this.#crossing)) return;
-    this.#cache.beginFrame();
+    if (!this.#shown) return;
+    const { cache } = this.#supply;
+    if (this.#guest) {
+      cache.beginFrame();
+      return this.#settle(this.#guest.draws(this.#shown, cache));
+    }
+    if (!this.#mustDraw && !this.#entrance.crossing) return;
+    cache.beginFrame();
     const sharp = this.#pace.isFine(now, this.#viewChanged);
     if (this.#viewChanged) this.#listener.onFrame();
     this.#renderer.begin(this.#size.device);
-    if (this.#drawCrossing(this.#shown)) return;
-    const complete = this.#shown.draw(this.#renderer, this.#cache, { view: this.#view, size: this.#size.counted, sharp });
     this.#viewChanged = false;
-    this.#mustDraw = false;
-    if (complete && sharp && !this.#motion.active && !this.#settled) {
-      this.#settled = true;
-      this.#listener.onSettled();
-    }
+    const { css, counted: size } = this.#size;
+    this.#mustDraw = this.#entrance.draw(cache, { next: this.#shown, view: this.#view, css, size, now: performance.now() });
+    if (this.#mustDraw) return;
+    const complete = this.#shown.draw(this.#renderer, cache, { view: this.#view, size, sharp });
+    if (complete && sharp && !this.#motion.active) this.#settle(true);
   }
 
-  /** False where there is none, or no longer. @param {StationPicture} next @returns {boolean} */
-  #drawCrossing(next) {
-    const now = performance.now();
-    if (!this.#crossing || this.#crossing.passage.isOver(now)) {
-      this.#crossing = null;
-      return false;
-    }
-    const { passage, left, doorway } = this.#crossing;
-    const { css, counted: size } = this.#size;
-    passage.draw({ renderer: this.#renderer, cache: this.#cache, doorway }, { left, next, view: this.#view, css, size, now });
-    this.#viewChanged = false;
-    this.#mustDraw = true;
-    return true;
+  /** @param {boolean} complete whether all that is seen is sharp */
+  #settle(complete) {
+    const again = this.#settled;
+    this.#settled = complete;
+    if (complete && !again) this.#listener.onSettled();
   }
 
   #askForPictures() {
-    const size = this.#size.counted;
-    if (this.#arrival) {
-      const { picture, view } = this.#arrival;
-      const ahead = () => picture.ahead().filter(({ key }) => !this.#cache.has(key));
-      this.#queue.want(this.#guest ? ahead() : picture.wanted(within(view, this.limits(picture)), size, this.#cache));
-      if (this.#queue.attemptsFailed(picture.firstLight.key) >= TROUBLE_AFTER) this.#giveUpArrival();
+    const supply = this.#supply;
+    const { arrival } = this.#entrance;
+    if (arrival) {
+      supply.want(this.#guest ? arrival.picture.ahead() : this.#wanted(arrival));
+      if (supply.lacks(arrival.picture.firstLight)) this.#giveUpArrival();
       return;
     }
     if (!this.#shown) return;
-    const wanted = this.#guest?.wants(this.#shown, this.#cache) ?? this.#shown.wanted(this.#view, size, this.#cache);
-    this.#reportTrouble(wanted.some(({ key }) => this.#queue.attemptsFailed(key) >= TROUBLE_AFTER));
-    const idle = wanted.length === 0 && this.#settled;
-    this.#queue.want(inTurn(wanted, [...this.#pointed(), ...(idle ? this.#ahead() : [])]));
+    const wanted = this.#guest?.wants(this.#shown, supply.cache) ?? this.#wanted({ picture: this.#shown, view: this.#view });
+    this.#reportTrouble(wanted.some((request) => supply.lacks(request)));
+    supply.want(wanted, supply.spares ? [] : this.#ahead(wanted.length === 0 && this.#settled));
   }
 
-  /** What the room wants whose door is being pointed at. @returns {import("./tile-queue.js").Request[]} */
-  #pointed() {
-    if (!this.#pointedAt || savesData()) return [];
-    const { picture, view } = this.#pointedAt;
-    return picture.wanted(within(view, this.limits(picture)), this.#size.counted, this.#cache);
+  /** All that a picture wants for a view. @param {Destination} destination @returns {Request[]} */
+  #wanted(destination) {
+    return destination.picture.wanted(this.#viewOn(destination), this.#size.counted, this.#supply.cache);
+  }
+
+  /** What the room wants whose door is being pointed at and, when there is nothing else to do and the card has room, those that may be next.
+   * @param {boolean} idle @returns {Request[]} */
+  #ahead(idle) {
+    const pointed = this.#pointedAt ? this.#wanted(this.#pointedAt) : [];
+    if (!idle || this.#supply.cache.nearlyFull || this.#next.length === 0) return pointed;
+    this.#entrance.prepare();
+    return [...pointed, ...this.#next.flatMap((picture) => picture.ahead())];
   }
 
   /** A room whose first light does not come is not entered if there is one to stay in. */
   #giveUpArrival() {
     if (!this.#shown) return this.#reportTrouble(true);
-    this.#arrival?.ended("missing");
-    this.#arrival = null;
+    this.#entrance.end("missing");
     this.#askForFrame();
   }
 
@@ -394,22 +345,13 @@ export class Stage {
     this.#listener.onTrouble(troubled);
   }
 
-  /** What to fetch for the rooms behind the doors, where the way there is loaded too; nothing where the visitor saves data or the card is nearly full. @returns {import("./tile-queue.js").Request[]} */
-  #ahead() {
-    if (savesData() || this.#cache.nearlyFull) return [];
-    if (this.#next.length > 0) this.#loadPassages();
-    return this.#next.flatMap((picture) => picture.ahead()).filter(({ key }) => !this.#cache.has(key));
-  }
-
   /** The window has another size: drawn at once, since the canvas is empty now. @param {Size} former CSS pixels */
   #resized(former) {
     if (this.#shown) {
       const fieldOfView = reshaped(this.#view.fieldOfView, former, this.size);
       this.#view = within({ ...this.#view, fieldOfView }, this.limits());
     }
-    this.#viewChanged = true;
-    this.#mustDraw = true;
-    this.#settled = false;
+    this.#showAnew();
     cancelAnimationFrame(this.#frameAsked);
     this.#frameAsked = 0;
     if (!this.#guest) this.#frame(performance.now());
@@ -418,8 +360,8 @@ export class Stage {
   /** @param {Event} event */
   #contextLost(event) {
     event.preventDefault();
-    this.#crossing = null;
-    this.#cache.forget();
+    this.#entrance.abandon();
+    this.#supply.cache.forget();
   }
 
   #contextRestored() {
@@ -428,23 +370,3 @@ export class Stage {
     this.#drawAgain();
   }
 }
-
-/** A device that says it has little memory, or is held in the hand and does not say. @returns {number} */
-const budget = () => {
-  const { deviceMemory } = /** @type {{ deviceMemory?: number }} */ (navigator);
-  const small = deviceMemory === undefined ? matchMedia("(pointer: coarse)").matches : deviceMemory <= 4;
-  return small ? BUDGET_BYTES / 2 : BUDGET_BYTES;
-};
-
-/** @returns {boolean} */
-const wantsNoMotion = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
-
-/** @returns {boolean} */
-const savesData = () => /** @type {{ connection?: { saveData?: boolean } }} */ (navigator).connection?.saveData ?? false;
-
-/** Two lists of requests as one, each of them served in turn, nothing twice.
- * @param {import("./tile-queue.js").Request[]} first @param {import("./tile-queue.js").Request[]} second @returns {import("./tile-queue.js").Request[]} */
-const inTurn = (first, second) => {
-  const both = first.flatMap((request, i) => [request, ...second.slice(i, i + 1)]);
-  return [...new Map([...both, ...second.slice(first.length)].map((request) => [request.key, request])).values()];
-};

@@ -1,7 +1,7 @@
 // One station's picture: what to ask for, and what to draw of it, for a view. It knows which tile is which file, and what the
 // cache holds; the stage decides when.
 
-import { chooseLevel, levelFor, tilesInFrustum, tilesInView } from "./tile-choice.js";
+import { chooseLevel, tilesInView } from "./tile.js";
 import { tileName, tilePlace } from "./tile.js";
 import { centreHeading, inPicture } from "./walk.js";
 import { radians } from "./sphere.js";
@@ -9,12 +9,10 @@ import { radians } from "./sphere.js";
 /** @typedef {import("./view.js").View} View */
 /** @typedef {import("./view.js").Size} Size */
 /** @typedef {import("./tile.js").Tile} Tile */
-/** An eye of a headset: its window in the picture's frame, and how far off that is in pixels of its screen.
- * @typedef {{ frustum: import("./view.js").Frustum, focalPx: number }} Eye */
 /** @typedef {import("./tile-queue.js").Request} Request */
 /** @typedef {import("./renderer.js").Renderer} Renderer */
 /** @typedef {import("./renderer.js").Picture} Picture */
-/** @typedef {import("./texture-cache.js").TextureCache<Picture>} Cache */
+/** @typedef {import("./supply.js").TextureCache<Picture>} Cache */
 /** A tile with its file. @typedef {{ tile: Tile, request: Request }} Wanted */
 
 /** See the top of this file. */
@@ -49,11 +47,11 @@ export class StationPicture {
   /** The tiles in view of one level, centre first. @param {number} level @param {View} view @param {Size} size @returns {Wanted[]} */
   #inView(level, view, size) {
     const { levels } = this.station;
-    return this.#files(tilesInView(levels, level, this.#own(view), size));
+    return this.files(tilesInView(levels, level, this.#own(view), size));
   }
 
-  /** @param {readonly Tile[]} tiles @returns {Wanted[]} */
-  #files(tiles) {
+  /** Tiles with their files. @param {readonly Tile[]} tiles @returns {Wanted[]} */
+  files(tiles) {
     const { levels } = this.station;
     return tiles.map((tile) => ({ tile, request: this.#request(tileName(levels[tile.level], tile)) }));
   }
@@ -114,33 +112,14 @@ export class StationPicture {
   draw(renderer, cache, { view, size, sharp, approach = null }) {
     renderer.aim(this.#own(view), size, approach && inPicture(this.station, approach));
     const chosen = chooseLevel(this.station.levels, view, size);
-    return this.#drawWith(renderer, cache, { chosen, inView: (level) => this.#inView(level, view, size), sharp });
+    return this.drawWith(renderer, cache, { chosen, inView: (level) => this.#inView(level, view, size), sharp });
   }
 
-  /** What an eye sees, like `draw`; the renderer already looks through its window. @param {Renderer} renderer @param {Cache} cache @param {Eye} eye
-   * @returns {boolean} */
-  drawForEye(renderer, cache, { frustum, focalPx }) {
-    const { levels } = this.station;
-    const inView = (/** @type {number} */ level) => this.#files(tilesInFrustum(levels, level, frustum));
-    // Read plainly: an eye moves in every frame, and a late frame is worse there than a soft one.
-    return this.#drawWith(renderer, cache, { chosen: levelFor(levels, focalPx), inView, sharp: false });
-  }
-
-  /** All that two eyes want, as `wanted`; the coarsest level all round, since a head turns faster than a network answers.
-   * @param {readonly Eye[]} eyes @param {Cache} cache @returns {Request[]} */
-  wantedByEyes(eyes, cache) {
-    const { levels } = this.station;
-    const seen = eyes.map(({ frustum, focalPx }) => this.#files(tilesInFrustum(levels, levelFor(levels, focalPx), frustum)));
-    const longest = Math.max(0, ...seen.map(({ length }) => length));
-    // Each eye's nearest first, in turn; most tiles are in both lists.
-    const sharp = Array.from({ length: longest }, (_, i) => seen.flatMap((tiles) => tiles[i]?.request ?? [])).flat();
-    const all = new Map([...this.ahead(), ...sharp].map((request) => [request.key, request]));
-    return [...all.values()].filter(({ key }) => !cache.has(key));
-  }
-
-  /** @param {Renderer} renderer @param {Cache} cache
+  /** Draws in the same way what a window sees that the renderer already looks through: `chosen` is the level that makes it sharp, `inView`
+   * gives the tiles of a level that it shows.
+   * @param {Renderer} renderer @param {Cache} cache
    * @param {{ chosen: number, inView: (level: number) => Wanted[], sharp: boolean }} how @returns {boolean} */
-  #drawWith(renderer, cache, { chosen, inView, sharp }) {
+  drawWith(renderer, cache, { chosen, inView, sharp }) {
     const best = inView(chosen);
     const complete = best.every(({ request }) => cache.has(request.key));
     const firstLight = cache.get(this.firstLight.key);

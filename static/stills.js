@@ -1,16 +1,21 @@
 // Where a browser has no WebGL 2: a sentence that says so, and flat pictures of every room with its notes, joined by the same doors.
 // The index at the top, the ways below each picture and the address lead from room to room.
 
+import { readAddress, spokenAddress, writeAddress } from "./address.js";
 import { contentOf } from "./note-panel.js";
-import { button, make } from "./panels.js";
+import { button, make, styleSheet } from "./panels.js";
 import { languageChoice } from "./sheet-more.js";
 import { floorByFloor } from "./sheet-rooms.js";
 import { waysOf } from "./walk.js";
+import { wordsOf } from "./words.js";
 
 /** @typedef {import("./walk.js").Walk} Walk */
 /** @typedef {import("./walk.js").Room} Room */
 /** @typedef {import("./walk.js").Station} Station */
 /** @typedef {import("./words.js").Say} Say */
+
+/** A walk's stills, with the words and the looks they take. @param {Walk} walk @param {(language: string) => void} speak @returns {Promise<Stills>} */
+export const stillsOf = async (walk, speak) => new Stills(walk, await wordsOf(walk.language, { panels: true }), speak);
 
 /** See the top of this file. */
 export class Stills {
@@ -18,13 +23,11 @@ export class Stills {
   #headings = new Map();
   #walk;
   #say;
-  #onShown;
 
-  /** @param {Walk} walk @param {Say} say @param {{ speak: (language: string) => void, shown: (place: import("./walk.js").Place) => void }} on */
-  constructor(walk, say, { speak, shown }) {
+  /** @param {Walk} walk @param {Say} say @param {(language: string) => void} speak */
+  constructor(walk, say, speak) {
     this.#walk = walk;
     this.#say = say;
-    this.#onShown = shown;
     const { title } = walk.file;
     const floors = floorByFloor(walk.file);
     const sections = floors.flatMap((floor) => [...(floor.title ? [make("h2", "", floor.title)] : []), ...floor.rooms.map((room) => this.#room(room))]);
@@ -33,7 +36,7 @@ export class Stills {
       make("ul", "", ...floor.rooms.map((room) => make("li", "", this.#wayTo(room.title, { room: room.id, station: room.stations[0].id })))),
     ]));
     index.setAttribute("aria-label", say("rooms"));
-    this.root = make("div", "instead", make("h1", "", title), make("p", "sentence", say("noWebGl")), ...languageChoice(speak, { walk, say }), index, ...sections);
+    this.root = make("div", "instead", styleSheet("stills.css").link, make("h1", "", title), make("p", "sentence", say("noWebGl")), ...languageChoice(speak, { walk, say }), index, ...sections);
     this.root.lang = walk.language;
   }
 
@@ -44,11 +47,18 @@ export class Stills {
     heading?.focus({ preventScroll: true });
   }
 
+  /** Shows the room that the address names, if it names one. */
+  follow() {
+    const address = readAddress(location.hash);
+    const standing = this.#walk.find(address?.room, address?.station);
+    if (standing) this.show({ room: standing.room.id, station: standing.station.id });
+  }
+
   /** @param {string} name @param {import("./walk.js").Place} place @returns {HTMLButtonElement} */
   #wayTo(name, place) {
     return button("way-on", () => {
       this.show(place);
-      this.#onShown(place);
+      history.pushState(null, "", writeAddress({ ...spokenAddress(this.#walk), ...place }));
     }, name);
   }
 

@@ -2,15 +2,16 @@
 
 /** @typedef {import("./panels.js").Tool} Tool */
 
-/** @param {import("./panels.js").Deeds} deeds @param {() => import("./panels.js").Scene | null} scene @returns {Tool[]} */
-export const toolsOf = ({ stage, furniture, choose, turnWithDevice }, scene) => {
+/** @param {import("./panels.js").Deeds} deeds @returns {Tool[]} */
+export const toolsOf = (deeds) => {
+  const { stage, furniture } = deeds;
   /** @type {import("./immersive.js").ImmersionHost} */
   const host = {
     stage,
     root: furniture.root,
-    say: (word, filled) => scene()?.say(word, filled) ?? "",
-    address: (path) => scene()?.walk.address(path) ?? path,
-    choose,
+    say: (word, filled) => deeds.scene?.say(word, filled) ?? "",
+    address: (path) => deeds.scene?.walk.address(path) ?? path,
+    choose: (way) => deeds.choose(way),
     sentence: () => furniture.saying,
     tell: (text, quietly = false) => furniture.say(text, { quietly }),
     cautioned: false,
@@ -18,7 +19,7 @@ export const toolsOf = ({ stage, furniture, choose, turnWithDevice }, scene) => 
   const immersive = () => import("./immersive.js");
   const isTurned = async () => matchMedia("(any-pointer: coarse)").matches && "DeviceOrientationEvent" in window;
   return [
-    { word: "turnWithDevice", offered: isTurned, act: turnWithDevice },
+    { word: "turnWithDevice", offered: isTurned, act: () => deeds.turnWithDevice(!deeds.followsDevice), isOn: () => deeds.followsDevice },
     { word: "vr", offered: async () => (await immersive()).offersImmersion(), act: async () => (await immersive()).enterImmersion(host) },
   ];
 };

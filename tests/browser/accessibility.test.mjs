@@ -104,6 +104,28 @@ test("what has the focus is seen: an outline of at least 2 pixels, in the window
   await close();
 });
 
+for (const viewport of [DESKTOP, PHONE, { width: 683, height: 384 }, { width: 700, height: 900 }]) {
+  test(`a mark that has the focus is not hidden by an open sheet, at ${viewport.width} × ${viewport.height}`, { skip }, async () => {
+    const { page, close } = await furnishedPage(site, { viewport });
+    await open(page, `${site.url}#room=hall&heading=92&elevation=0&fov=60`);
+    for (const sheet of ["Rooms", "Plan", "More"]) {
+      await openSheet(page, sheet);
+      await page.waitForFunction(() => document.querySelector("enfilade-walk").shadowRoot.activeElement?.tagName === "H2");
+      for (const name of ["Go to Kitchen", "Note: The hoist", "Go to Parlour"]) {
+        await page.locator("enfilade-walk .mark").and(page.getByRole("button", { name, exact: true })).focus();
+        // The view turns until nothing lies over the mark's middle (WCAG 2.2, 2.4.11).
+        await page.waitForFunction(() => {
+          const { shadowRoot } = document.querySelector("enfilade-walk");
+          const mark = shadowRoot.activeElement;
+          const { x, y, width, height } = mark.getBoundingClientRect();
+          return mark.matches(".mark") && mark.contains(shadowRoot.elementFromPoint(x + width / 2, y + height / 2));
+        });
+      }
+    }
+    await close();
+  });
+}
+
 test("entering a room is announced and named in the page's title; targets are at least 24 pixels wide and high", { skip }, async () => {
   const { page, close } = await furnishedPage(site, { viewport: PHONE });
   await open(page, site.url);

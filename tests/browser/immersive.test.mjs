@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { eventsOf, foreignSite, newPage, open, start, viewOf } from "./harness.mjs";
 import { EYE, eyes, filmOf, goIn, headsetButton, lightAt, openMore, pageWithHeadset, placeIn, point, press, quiet, record, rotations, takeOff, turn, turnHead, worn } from "./headset.mjs";
+import { directionOf } from "../../static/sphere.js";
 import { MARKERS, unit } from "./spheres.mjs";
 import { close, standsIn } from "./ways.mjs";
 
@@ -151,7 +152,7 @@ test("the tiles are those of an eye's own screen, and are not asked for twice", 
   await end();
 });
 
-test("where the head looks is the page's view, told calmly, with the page's own field of view", fixtureOnly, async () => {
+test("where the head looks is the page's view, told calmly, and so is how wide an eye sees; the page sees as wide as before", fixtureOnly, async () => {
   const { page, close: end } = await pageWithHeadset(site.browser);
   await goIn(page, `${site.url}#room=hall&heading=92&elevation=20&fov=60`);
   await worn(page);
@@ -167,7 +168,11 @@ test("where the head looks is the page's view, told calmly, with the page's own 
   assert.ok(told >= 1 && told <= Math.ceil((Date.now() - began) / 100) + 1, `${told} in ${Date.now() - began} ms`);
   const turned = await viewOf(page);
   assert.ok(close(turned.heading, 132) && Math.abs(turned.elevation - 5) < 0.1, JSON.stringify(turned));
-  assert.ok(Math.abs(turned.fieldOfView - 60) < 1e-6);
+  // Tangents of 1.1 and 0.8 to the sides: 47.726° and 38.660°.
+  assert.ok(Math.abs(turned.fieldOfView - 86.386) < 0.01, `${turned.fieldOfView}`);
+  await takeOff(page);
+  await page.waitForFunction(() => Math.abs(document.querySelector("enfilade-walk").view.fieldOfView - 60) < 1e-6);
+  assert.ok(close((await viewOf(page)).heading, 132));
   await end();
 });
 
@@ -203,6 +208,28 @@ test("a controller's ray chooses a door: through a dim moment, into the next roo
   assert.deepEqual((await lookOf(page)).heading.toFixed(2), before_.heading.toFixed(2), "the same compass heading");
   assert.match(page.url(), /room=hall/);
   await end();
+});
+
+test("doors in almost one direction hang apart: each is seen, and each is chosen", fixtureOnly, async () => {
+  for (const [latitude, room] of [[-3, "kitchen"], [6, "parlour"]]) {
+    const { page, close: end } = await pageWithHeadset(site.browser);
+    const walk = structuredClone(site.walk);
+    // One degree beside the door to the kitchen, which comes first in the file and keeps its place at 104, −3; nothing else is near.
+    const [kitchen, parlour] = walk.rooms[0].stations[0].hotspots;
+    Object.assign(parlour, { heading: 105, elevation: -3 });
+    walk.rooms[0].stations[0].hotspots = [kitchen, parlour];
+    await page.route("**/walk.json", (route) => route.fulfill({ json: walk }));
+    // Not looked at, or the look would choose.
+    await goIn(page, `${site.url}#room=hall&heading=84&elevation=0&fov=70`);
+    await quiet(page);
+    const { left } = await eyes(page);
+    const lifted = paperAt(left, "left", directionOf(21, 5), 1.5);
+    assert.ok(lifted > 20, `${lifted} pixels of paper where the second mark hangs`);
+    await point(page, turn(latitude > 0 ? 21 : 20, latitude));
+    await press(page);
+    await standsIn(page, { room, station: room });
+    await end();
+  }
 });
 
 test("a ray that points beside every mark chooses nothing", fixtureOnly, async () => {

@@ -103,13 +103,43 @@ test("a changed title, room and heading are followed without loading the page ag
   assert.ok(await stayed());
 });
 
-test("a changed picture is shown at once, and only that station's tiles are asked for", async () => {
-  const [before_, former] = [await pixels(page), (await walkNow()).rooms[1].stations[0].folder];
+/** Notes of every frame that is drawn from now on how much detail it has: the mean difference of neighbouring pixels. */
+const film = () =>
+  page.evaluate(() => {
+    window.details = [];
+    const canvas = document.querySelector("enfilade-walk").shadowRoot.querySelector("canvas");
+    const detail = () => {
+      const { width, height } = canvas;
+      const bytes = new Uint8Array(4 * width * height);
+      canvas.getContext("webgl2").readPixels(0, 0, width, height, 6408, 5121, bytes);
+      let sum = 0;
+      for (let i = 4; i < bytes.length; i += 4) sum += Math.abs(bytes[i + 1] - bytes[i - 3]);
+      return sum / width / height;
+    };
+    const ask = window.requestAnimationFrame;
+    window.requestAnimationFrame = (draw) => ask((time) => {
+      const before_ = window.drawn;
+      draw(time);
+      if (window.drawn > before_) window.details.push(detail());
+    });
+    // One frame of the picture as it is.
+    const { view } = document.querySelector("enfilade-walk");
+    document.querySelector("enfilade-walk").look({ heading: view.heading + 0.01 });
+    document.querySelector("enfilade-walk").look(view);
+  });
+
+test("a changed picture is shown at once and sharp, the view stays, and only that station's tiles are asked for", async () => {
+  const [before_, formerFolder] = [await pixels(page), (await walkNow()).rooms[1].stations[0].folder];
+  const view = await viewOf(page);
+  await film();
+  // While it moves, a slow device reads pictures plainly; then once more, finely.
+  await page.waitForTimeout(600);
+  const former = await page.evaluate(() => window.details.splice(0).at(-1));
   asked.length = 0;
   await writeShot(tour.folder, "kitchen.png", [216, 120, 90]);
   await page.waitForFunction(
     async (folder) => (await (await fetch("walk.json")).json()).rooms[1].stations[0].folder !== folder,
-    former,
+    formerFolder,
     { polling: 200 },
   );
   await page.waitForFunction(() => document.querySelector("enfilade-walk").view?.room === "kitchen");
@@ -118,6 +148,10 @@ test("a changed picture is shown at once, and only that station's tiles are aske
   const tiles = asked.filter((path) => path.startsWith("/stations/"));
   assert.ok(tiles.length > 1);
   assert.deepEqual(tiles.filter((path) => !path.startsWith(`/${folder}/`)), []);
+  await page.waitForTimeout(600);
+  const details = await page.evaluate(() => window.details);
+  assert.ok(details.every((detail) => detail > 0.99 * Math.min(former, details.at(-1))), `${former}; no frame is softer than both pictures: ${details.map((detail) => detail.toFixed(2))}`);
+  assert.deepEqual(await viewOf(page), view);
   assert.ok(await stayed());
 });
 

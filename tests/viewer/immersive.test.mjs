@@ -3,12 +3,12 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { cutTo, wrapped } from "../../static/immersive-cards.js";
+import { fieldSeen } from "../../static/immersive-eyes.js";
 import { Pointers } from "../../static/immersive-pointers.js";
 import { Dwell, Fade } from "../../static/immersive-time.js";
-import { basisFrom, cardCorners, frustumFrom, gazeOf, inFrame, pointedAt, ribbonCorners, turnAcross } from "../../static/immersive-view.js";
+import { basisFrom, cardCorners, frustumFrom, gazeOf, hungApart, inFrame, pointedAt, ribbonCorners, turnAcross } from "../../static/immersive-view.js";
 import { directionOf, dot, latitudeOf, longitudeOf, onFace, FACES, turnBetween } from "../../static/sphere.js";
-import { levelFor, tilesInFrustum, tilesInView } from "../../static/tile-choice.js";
-import { faceCoordinate, tileSpan } from "../../static/tile.js";
+import { faceCoordinate, levelFor, tileSpan, tilesInFrustum, tilesInView } from "../../static/tile.js";
 import { frustumOf } from "../../static/view.js";
 import { near, random, table } from "./reference.mjs";
 
@@ -136,6 +136,34 @@ test("cards stand upright and square to the eye, as large as said", () => {
   }
   const raised = cardCorners(directionOf(20, 0), { width: 1, height: 1, up: 3 });
   near(latitudeOf([raised[0] + raised[9], raised[1] + raised[10], raised[2] + raised[11]]), 3, 0.01, "raised");
+});
+
+test("marks in almost one direction hang apart, across ±180° too; the first of them keeps its place, and so do those that are alone", () => {
+  const card = { width: 6, height: 7.5, up: -1 };
+  const places = [[179, -3], [-179.5, -3], [179.8, -2], [40, 10], [41, 4], [-60, -30], [-60, 30]];
+  const cards = places.map(([longitude, latitude]) => ({ ...card, longitude, latitude }));
+  const latitudes = hungApart(cards);
+  assert.deepEqual([0, 3, 5, 6].map((i) => latitudes[i]), [-3, 10, -30, 30]);
+  // What a card covers, by its corners as they are drawn: longitudes at its widest, and latitudes.
+  const covered = cards.map(({ longitude }, i) => {
+    const corners = cardCorners(directionOf(longitude, latitudes[i]), card);
+    const all = [0, 1, 2, 3].map((j) => [...corners.slice(3 * j, 3 * j + 3)]);
+    const sides = all.map((corner) => Math.abs(turnBetween(longitude, longitudeOf(corner))));
+    return { longitude, half: Math.max(...sides), top: Math.max(...all.map(latitudeOf)), bottom: Math.min(...all.map(latitudeOf)) };
+  });
+  for (const [i, one] of covered.entries()) {
+    for (const other of covered.slice(i + 1)) {
+      const beside = Math.abs(turnBetween(one.longitude, other.longitude)) >= one.half + other.half;
+      assert.ok(beside || one.bottom > other.top || other.bottom > one.top, `${one.longitude} ${one.bottom}…${one.top} and ${other.longitude} ${other.bottom}…${other.top}`);
+    }
+  }
+  assert.deepEqual(hungApart([]), []);
+});
+
+test("a headset's field of view is the angle between the sides of an eye's window", () => {
+  // Tangents to each side; the angles by hand: atan 1.1 is 47.726°, atan 0.8 is 38.660°.
+  const eye = { frustum: frustumFrom(projectionOf(LEFT_EYE), poseOf(table("rotation")[3]), 30), focalPx: 500 };
+  near(fieldSeen([eye]), 86.386, 0.001);
 });
 
 test("a ribbon is as wide as said and seen from its broad side", () => {

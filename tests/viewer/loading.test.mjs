@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { Load, TileQueue } from "../../static/tile-queue.js";
-import { TextureCache } from "../../static/texture-cache.js";
+import { TextureCache } from "../../static/supply.js";
 import { Motion } from "../../static/motion.js";
 import { near } from "./reference.mjs";
 

@@ -2,8 +2,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { FACES, dot, faceOf, onFace } from "../../static/sphere.js";
-import { chooseLevel, density, tilesInView } from "../../static/tile-choice.js";
-import { faceCoordinate, tileName, tilePlace, tileSpan } from "../../static/tile.js";
+import { chooseLevel, density, faceCoordinate, tileName, tilePlace, tileSpan, tilesInView } from "../../static/tile.js";
 import { basisOf, directionAt, limitsFor, pointOf } from "../../static/view.js";
 import { near, random, table } from "./reference.mjs";
 

@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import test from "node:test";
-import { windOf } from "../../static/compass.js";
+import { windOf } from "../../static/furniture.js";
 import { declutter } from "../../static/declutter.js";
 import { isSeen, partsOf, placeOfWay, sightOf, towards } from "../../static/plan-place.js";
 import { floorByFloor, sideOf } from "../../static/sheet-rooms.js";

@@ -1,18 +1,33 @@
 // The viewer's words: every language says everything, with the same gaps; a walk's own texts come in the language asked for.
 import assert from "node:assert/strict";
-import { readdirSync } from "node:fs";
+import { readFileSync, readdirSync } from "node:fs";
 import test from "node:test";
 import { Walk } from "../../static/walk.js";
 import { wordsOf } from "../../static/words.js";
+import { firstLoad } from "./first-load.mjs";
 
 const STATIC = new URL("../../static/", import.meta.url);
-const files = readdirSync(STATIC).filter((name) => /^words-.+\.js$/.test(name));
-const languages = await Promise.all(files.map(async (name) => [name.slice(6, -3), (await import(new URL(name, STATIC).href)).default]));
+const tags = (file) => readdirSync(STATIC).flatMap((name) => name.match(new RegExp(`^${file}-(.+)\\.js$`))?.[1] ?? []).sort();
+const wordsIn = async (file, language) => (await import(new URL(`${file}-${language}.js`, STATIC).href)).default;
+const languages = await Promise.all(tags("words").map(async (language) => [language, { ...(await wordsIn("words", language)), ...(await wordsIn("panel-words", language)) }]));
 const english = Object.fromEntries(languages).en;
 const gaps = (text) => [...text.matchAll(/\{(\w+)\}/g)].map(([, name]) => name).sort();
 
 test("the languages are English, German, French and Spanish", () => {
-  assert.deepEqual(languages.map(([language]) => language).sort(), ["de", "en", "es", "fr"]);
+  assert.deepEqual(tags("words"), ["de", "en", "es", "fr"]);
+  assert.deepEqual(tags("panel-words"), tags("words"));
+});
+
+test("what stands over the picture is said by the words that are loaded with it", async () => {
+  const scripts = firstLoad((name) => readFileSync(new URL(name, STATIC), "utf8")).filter((name) => name.endsWith(".js") && name !== "words.js");
+  const said = scripts.flatMap((name) => {
+    const calls = readFileSync(new URL(name, STATIC), "utf8").matchAll(/say(?:\?\.)?\((?=((?:[^()"]|"\w+")*))/g);
+    return [...calls].flatMap(([, given]) => [...given.matchAll(/"(\w+)"/g)].map(([, word]) => word));
+  });
+  assert.ok(said.includes("goTo") && said.includes("walkMissing") && said.length > 12, `${said}`);
+  // A kind of hotspot, compared on the way to its word.
+  const known = new Set([...Object.keys(await wordsIn("words", "en")), "step"]);
+  assert.deepEqual(said.filter((word) => !known.has(word)), []);
 });
 
 for (const [language, words] of languages) {
@@ -35,6 +50,7 @@ test("a country falls back on its language, an unknown language on English, and 
   assert.equal((await wordsOf("FR"))("rooms"), "Pièces");
   assert.equal((await wordsOf("it"))("goTo", { name: "Cucina" }), "Go to Cucina");
   assert.equal((await wordsOf("en"))("goTo"), "Go to ");
+  assert.equal((await wordsOf("es", { panels: true }))("close"), "Cerrar");
 });
 
 const file = {
