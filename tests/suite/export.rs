@@ -1,5 +1,5 @@
 //! `enfilade export`: what is written, what is left alone, what it says. Metadata are read back by another program's reader in
-//! `tests/viewer/exported.test.mjs`.
+//! `tests/exported/exported.test.mjs`.
 
 use crate::command::TourFolder;
 use std::path::Path;
