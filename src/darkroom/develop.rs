@@ -64,12 +64,16 @@ fn light(shots: &[Vec<u8>]) -> Result<Box<dyn LinearRows + Send>, DevelopError> 
 }
 
 /// The light itself, brighter than white where a bracket's darker shots show it: white is 1 in the shot of middle exposure.
-/// Without tone, and not brought to any look. `shots` are whole files, at least two.
+/// Without tone, and not brought to any look. `shots` are whole files, at least one; a single shot gives the light that
+/// it holds.
 ///
 /// # Errors
 /// As [`develop`].
 pub fn radiance(shots: &[Vec<u8>]) -> Result<LinearPicture, DevelopError> {
     let opened = open_all(shots)?;
+    if let [shot] = &opened[..] {
+        return Ok(LinearPicture::of(&**shot));
+    }
     Ok(merge::radiance(&exposed(shots, &opened), &FusionSettings::default())?)
 }
 

@@ -2,7 +2,7 @@
 
 use super::loss::Eye;
 use super::quantisation::{Busyness, Strength, Tables};
-use super::{Encoding, search, wide};
+use super::{Encoding, search};
 use crate::picture::Chroma;
 use mozjpeg_rs::simd::SimdOps;
 use mozjpeg_rs::{Encoder, Preset, Subsampling, TrellisConfig};
@@ -85,7 +85,7 @@ impl JpegEncoder {
     }
 
     fn written(&self, encoder: Encoder, tables: &Tables, r: &Rectangle<'_>) -> Vec<u8> {
-        let encoder = if wide::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
+        let encoder = if crate::vectors::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
         let mut jpeg = Vec::with_capacity(r.width * r.height / 4);
         encoder
             // At quality 50 the encoder takes tables as they are.
@@ -143,7 +143,7 @@ fn mean_difference(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tiles::narrow;
+    use crate::vectors::narrow;
 
     /// A plane of `width`² samples: waves, and grain of ±`grain` counts, reaching black and white.
     fn plane(width: usize, grain: i32) -> Vec<u8> {

@@ -4,7 +4,7 @@ use super::job::Job;
 use super::line::{self, Finished};
 use super::looks::Looks;
 use super::shots::{Seen, look_at_all, remembered_as, shot_problem, shot_warnings};
-use super::stages::{House, Stages, shot_fault};
+use super::stages::{House, ShotFault, Stages, shot_fault};
 use super::{Options, Progress, Run, upright};
 use crate::darkroom;
 use crate::picture::{Bitmap, Chroma};
@@ -27,6 +27,15 @@ pub struct FinishedSphere {
     pub level: Rotation,
     /// As the station's tiles have it.
     pub chroma: Chroma,
+}
+
+/// The light of a station's shots, for a file of its own.
+#[derive(Clone, Debug)]
+pub struct SphereOfLight {
+    /// In its own frame, linear. 1 is white in the shot of middle exposure.
+    pub picture: Bitmap<half::f16>,
+    /// From the picture's frame to the level frame.
+    pub level: Rotation,
 }
 
 /// All of a tour's jobs. No picture is decoded until [`Plan::run`].
@@ -146,12 +155,31 @@ impl<'a> Plan<'a> {
     /// # Errors
     /// A shot that cannot be decoded or that changed since the plan was made.
     pub fn finished(&self, key: &StationKey) -> Option<Result<FinishedSphere, Problems>> {
-        let job = self.job(key)?;
-        let made = line::read_shots(job).and_then(|shots| {
+        self.made(key, |job, shots| {
             let picture = darkroom::develop_deep(&shots, &job.recipe).map_err(shot_fault)?;
             let main_shot = shots.into_iter().nth(job.station.shots.len() / 2).unwrap_or_default();
             Ok(FinishedSphere { picture, main_shot, level: job.level, chroma: job.chroma })
-        });
+        })
+    }
+
+    /// The light of one station's shots, before any tone. `None` where the tour has no such station.
+    ///
+    /// # Errors
+    /// As [`Plan::finished`].
+    pub fn light(&self, key: &StationKey) -> Option<Result<SphereOfLight, Problems>> {
+        self.made(key, |job, shots| {
+            let light = darkroom::radiance(&shots).map_err(shot_fault)?;
+            Ok(SphereOfLight { picture: Bitmap::of_light(&light), level: job.level })
+        })
+    }
+
+    fn made<T>(
+        &self,
+        key: &StationKey,
+        make: impl FnOnce(&Job, Vec<Vec<u8>>) -> Result<T, ShotFault>,
+    ) -> Option<Result<T, Problems>> {
+        let job = self.job(key)?;
+        let made = line::read_shots(job).and_then(|shots| make(job, shots));
         Some(made.map_err(|(shot, fault)| shot_problem(self.tour, job.station, &job.station.shots[shot], fault).into()))
     }
 

@@ -74,7 +74,7 @@ pub(super) fn grey([red, green, blue]: [&[f32]; 3], grey: &mut [f32]) {
 /// One shot's weights along a row, before they are made to add up to 1.
 pub(super) fn weigh(around: &Around<'_>, settings: &FusionSettings, weights: &mut [f32]) {
     #[cfg(target_arch = "x86_64")]
-    if std::arch::is_x86_feature_detected!("avx2") {
+    if crate::vectors::has_avx2() {
         // SAFETY: the processor was asked for these instructions.
         return unsafe { weigh_avx2(around, settings, weights) };
     }

@@ -3,5 +3,6 @@
 mod colour_difference;
 mod doorway;
 mod merge;
+mod same_bytes;
 mod tone;
 mod upright;
