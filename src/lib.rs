@@ -4,6 +4,7 @@
 //!
 //! | module | concern |
 //! | --- | --- |
+//! | [`vectors`] | whether code for wide vectors may run |
 //! | [`problem`] | a problem: what, where, and what to write instead |
 //! | [`sphere`] | pure maths: directions, rotations, the cube |
 //! | [`description`] | what the photographer wrote: `tour.yaml` and the places of its values |
@@ -30,4 +31,5 @@ pub mod sphere;
 pub mod store;
 pub mod tiles;
 pub mod tour;
+pub mod vectors;
 pub mod workshop;

@@ -7,7 +7,7 @@ use super::words::count;
 use crate::export::{self, Depth, ExportError, Facts, FileKind, Format, Made, Shape};
 use crate::problem::{Problem, Problems};
 use crate::tour::{self, StationKey, Tour};
-use crate::workshop::{FinishedSphere, Options, Plan};
+use crate::workshop::{FinishedSphere, Options, Plan, SphereOfLight};
 use clap::ValueEnum;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -17,6 +17,10 @@ use std::path::{Path, PathBuf};
 /// Each file is the finished picture of one station, level, in sRGB. A whole sphere carries GPano metadata, so that other
 /// programs know what it is and where it faces. Of the camera's own metadata only make, model, lens, time, exposure and whose
 /// picture it is go along: no position, no serial number.
+///
+/// `--format radiance` writes the light itself instead, for programs that light scenes with it: linear numbers with sRGB's
+/// primaries, before any tone. 1 is white in the shot of middle exposure; what a bracket's darker shots tell apart lies above.
+/// A station with one shot gives the light of that shot.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Export {
@@ -32,7 +36,7 @@ pub(super) struct Export {
     /// What kind of file
     #[arg(long, value_enum, default_value_t = Kind::Jpeg)]
     format: Kind,
-    /// Bits of each channel, 8 or 16; PNG and TIFF only
+    /// Bits of each channel of PNG and TIFF, 8 or 16
     #[arg(long, value_name = "BITS", default_value = "8", value_parser = ["8", "16"])]
     depth: String,
     /// Quality of JPEG, 1 to 100
@@ -63,6 +67,7 @@ Examples:
   enfilade export --to finished                        Every station of this folder's tour, as JPEG
   enfilade export --to out --room hall --width 4096    One room, smaller
   enfilade export --to out --format tiff --depth 16    For an editor that should lose nothing
+  enfilade export --to out --format radiance           The light of each bracket
   enfilade export --to out --faces                     Six sides of a cube each
   enfilade export --to out --room hall --looking 20,-5 --field-of-view 100
                                                        One flat picture, as for a brochure
@@ -74,6 +79,7 @@ enum Kind {
     Jpeg,
     Png,
     Tiff,
+    Radiance,
 }
 
 /// A view's height for its width: that of a photograph.
@@ -97,10 +103,7 @@ impl Export {
     }
 
     fn export(&self, terminal: &Terminal, warnings: &mut Problems) -> Result<Vec<PathBuf>, Problems> {
-        if self.depth == "16" && matches!(self.format, Kind::Jpeg) {
-            let problem = Problem::error("JPEG has 8 bits a channel, not 16", "add `--format tiff` or `--format png`");
-            return Err(problem.into());
-        }
+        self.check_depth()?;
         let (tour, found) = tour::read_tour(&self.tour)?;
         warnings.extend(found);
         let wanted = self.wanted(&tour)?;
@@ -110,11 +113,36 @@ impl Export {
         let mut written = Vec::new();
         for (index, key) in wanted.iter().enumerate() {
             terminal.say(&format!("{}/{} {key}", index + 1, wanted.len()));
-            let Some(finished) = plan.finished(key) else { continue };
-            let heading_deg = plan.sights()[key].heading.map(|heading| heading.degrees());
-            self.export_one(key, &finished?, heading_deg, &mut written)?;
+            if matches!(self.format, Kind::Radiance) {
+                let Some(light) = plan.light(key) else { continue };
+                self.export_light(key, light?, &mut written)?;
+            } else {
+                let Some(finished) = plan.finished(key) else { continue };
+                let heading_deg = plan.sights()[key].heading.map(|heading| heading.degrees());
+                self.export_one(key, &finished?, heading_deg, &mut written)?;
+            }
         }
         Ok(written)
+    }
+
+    fn check_depth(&self) -> Result<(), Problems> {
+        let what = match self.format {
+            Kind::Jpeg => "JPEG has 8 bits a channel, not 16",
+            Kind::Radiance => "a Radiance file has its own kind of floating point, not 16 bits",
+            Kind::Png | Kind::Tiff => return Ok(()),
+        };
+        if self.depth == "8" {
+            return Ok(());
+        }
+        Err(Problem::error(what, "leave `--depth` out, or add `--format tiff` or `--format png`").into())
+    }
+
+    fn export_light(&self, key: &StationKey, light: SphereOfLight, written: &mut Vec<PathBuf>) -> Result<(), Problems> {
+        let shape = self.shape(light.picture.width as u32);
+        let outcome = export::export_light(&light.picture, light.level, shape, |made| {
+            self.write(file_name(key, &made, export::LIGHT_ENDING), &made, written)
+        });
+        outcome.map_err(|error| told(key, error))
     }
 
     fn export_one(
@@ -130,19 +158,16 @@ impl Export {
         let facts = Facts::of_sphere(&finished.main_shot, width, heading_deg);
         let format = self.format(finished);
         let outcome = export::export(&finished.picture, finished.level, shape, format, &facts, |made| {
-            let path = self.to.join(file_name(key, &made, format.kind));
-            write_beside(&path, &made.bytes)?;
-            written.push(path);
-            Ok(())
+            self.write(file_name(key, &made, format.kind.ending()), &made, written)
         });
-        outcome.map_err(|error| match error {
-            ExportError::Handing(problem) => problem,
-            ExportError::Encoding(what) => {
-                Problem::error(format!("`{key}` cannot be written: {what}"), "choose a smaller `--width`")
-                    .station(key.to_string())
-                    .into()
-            }
-        })
+        outcome.map_err(|error| told(key, error))
+    }
+
+    fn write(&self, name: String, made: &Made, written: &mut Vec<PathBuf>) -> Result<(), Problems> {
+        let path = self.to.join(name);
+        write_beside(&path, &made.bytes)?;
+        written.push(path);
+        Ok(())
     }
 
     fn shape(&self, sphere_width: u32) -> Shape {
@@ -163,7 +188,8 @@ impl Export {
     fn format(&self, finished: &FinishedSphere) -> Format {
         Format {
             kind: match self.format {
-                Kind::Jpeg => FileKind::Jpeg,
+                // Light goes another way.
+                Kind::Jpeg | Kind::Radiance => FileKind::Jpeg,
                 Kind::Png => FileKind::Png,
                 Kind::Tiff => FileKind::Tiff,
             },
@@ -196,9 +222,20 @@ fn is_named(key: &StationKey, name: &str) -> bool {
     key.to_string() == name || key.room.as_str() == name
 }
 
-fn file_name(key: &StationKey, made: &Made, kind: FileKind) -> String {
+fn told(key: &StationKey, error: ExportError<Problems>) -> Problems {
+    match error {
+        ExportError::Handing(problems) => problems,
+        ExportError::Encoding(what) => {
+            Problem::error(format!("`{key}` cannot be written: {what}"), "choose a smaller `--width`")
+                .station(key.to_string())
+                .into()
+        }
+    }
+}
+
+fn file_name(key: &StationKey, made: &Made, ending: &str) -> String {
     let part = made.part.map(|part| format!("-{part}")).unwrap_or_default();
-    format!("{}{part}.{}", key.slug(), kind.ending())
+    format!("{}{part}.{ending}", key.slug())
 }
 
 /// Writes a file whole or not at all. One that was not exported before is left alone.

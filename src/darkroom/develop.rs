@@ -154,13 +154,21 @@ fn light(shots: &[Vec<u8>]) -> Result<Box<dyn LinearRows + Send>, DevelopError> 
 }
 
 /// The light itself, brighter than white where a bracket's darker shots show it: white is 1 in the shot of middle exposure.
-/// Without tone, and not brought to any look. `shots` are whole files, at least two.
+/// With its repairs, without tone, and not brought to any look. A single shot gives the light that it holds.
 ///
 /// # Errors
 /// As [`develop`].
-pub fn radiance(shots: &[Vec<u8>]) -> Result<LinearPicture, DevelopError> {
-    let opened = open_all(shots)?;
-    Ok(merge::radiance(&exposed(shots, &opened), &FusionSettings::default())?)
+pub fn radiance(files: Files<'_>, recipe: &Recipe) -> Result<LinearPicture, DevelopError> {
+    let opened = open_all(files.shots)?;
+    let light = match &opened[..] {
+        [shot] => LinearPicture::of(&**shot),
+        _ => merge::radiance(&exposed(files.shots, &opened), &FusionSettings::default())?,
+    };
+    if recipe.retouch.is_empty() {
+        return Ok(light);
+    }
+    let stages = retouched(&light, files, recipe)?;
+    Ok(LinearPicture::of(stages.altered.as_ref().unwrap_or(&stages.unaltered)))
 }
 
 fn open_all(shots: &[Vec<u8>]) -> Result<Vec<Box<dyn LinearRows + Send>>, DevelopError> {

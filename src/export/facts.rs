@@ -141,7 +141,7 @@ fn heading_text(heading_deg: f64) -> String {
 /// Whether a file was exported from here and may be replaced.
 pub fn bears_our_mark(bytes: &[u8]) -> bool {
     const MARK: &[u8] = b"xmp:CreatorTool=\"Enfilade ";
-    bytes.windows(MARK.len()).any(|window| window == MARK)
+    super::radiance::bears_our_mark(bytes) || bytes.windows(MARK.len()).any(|window| window == MARK)
 }
 
 /// What the list lets through. A shot without EXIF, or with damaged EXIF, gives nothing but the orientation.

@@ -1,17 +1,20 @@
 //! Finished pictures as files for other programs: whole spheres, cube faces or flat views, tilt taken out.
 //!
 //! Every file is sRGB and says so with a profile. A sphere says in GPano metadata that it is one, where it faces, and that
-//! it is level. Of the shot's own metadata only what is on a short list goes along: see [`Facts`].
+//! it is level. (Files of light cannot say so: their format has no place for it.) Of the shot's own metadata only what is on a short list goes along: see [`Facts`].
 
 mod facts;
 mod jpeg;
 mod png;
+mod radiance;
 mod tiff;
 
 pub use facts::{Facts, bears_our_mark};
+pub use radiance::ENDING as LIGHT_ENDING;
 
-use crate::picture::{Bitmap, Chroma};
+use crate::picture::{Bitmap, Chroma, Sample};
 use crate::sphere::{Direction, Face, Rotation};
+use half::f16;
 
 /// What kind of file is written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -108,23 +111,46 @@ pub fn export<E>(
     facts: &Facts,
     mut done: impl FnMut(Made) -> Result<(), E>,
 ) -> Result<(), ExportError<E>> {
-    let mut hand_over = |part, bitmap: &Bitmap, facts: &Facts| {
-        let bytes = encode(bitmap, format, facts).map_err(ExportError::Encoding)?;
+    let flat_facts = facts.of_flat_picture();
+    let facts = if matches!(shape, Shape::Sphere { .. }) { facts } else { &flat_facts };
+    shaped(finished, level, shape, |part, bitmap| {
+        let bytes = encode(&bitmap, format, facts).map_err(ExportError::Encoding)?;
         done(Made { part, bytes }).map_err(ExportError::Handing)
-    };
+    })
+}
+
+/// The same for a station's light, as Radiance files ([`LIGHT_ENDING`]): linear, with sRGB's primaries, 1 for white.
+///
+/// # Errors
+/// As [`export`].
+pub fn export_light<E>(
+    light: &Bitmap<f16>,
+    level: Rotation,
+    shape: Shape,
+    mut done: impl FnMut(Made) -> Result<(), E>,
+) -> Result<(), ExportError<E>> {
+    shaped(light, level, shape, |part, bitmap| {
+        let bytes = radiance::encode(&bitmap).map_err(ExportError::Encoding)?;
+        done(Made { part, bytes }).map_err(ExportError::Handing)
+    })
+}
+
+/// Samples the pictures of a shape, one after the other.
+fn shaped<S: Sample, E>(
+    sphere: &Bitmap<S>,
+    level: Rotation,
+    shape: Shape,
+    mut hand_over: impl FnMut(Option<&'static str>, Bitmap<S>) -> Result<(), E>,
+) -> Result<(), E> {
     match shape {
-        Shape::Sphere { width } => hand_over(None, &finished.sphere(level, width as usize), facts),
-        Shape::Faces { side } => {
-            for face in Face::ALL {
-                hand_over(Some(face.name()), &finished.face(level, face, side as usize), &facts.of_flat_picture())?;
-            }
-            Ok(())
-        }
+        Shape::Sphere { width } => hand_over(None, sphere.sphere(level, width as usize)),
+        Shape::Faces { side } => Face::ALL
+            .into_iter()
+            .try_for_each(|face| hand_over(Some(face.name()), sphere.face(level, face, side as usize))),
         Shape::View { longitude_deg, elevation_deg, field_of_view_deg, width, height } => {
             let centre = Direction::from_degrees(longitude_deg, elevation_deg);
             let size = (width as usize, height as usize);
-            let view = finished.view(level, (longitude_deg, centre), field_of_view_deg, size);
-            hand_over(None, &view, &facts.of_flat_picture())
+            hand_over(None, sphere.view(level, (longitude_deg, centre), field_of_view_deg, size))
         }
     }
 }

@@ -1,31 +1,74 @@
-//! A picture of 16 bits a channel, and sampling a sphere that is kept so.
+//! A picture of 16 bits a channel, for the display or of light, and sampling a sphere that is kept so.
 
 use super::YccPicture;
+use super::linear::{BT2020_TO_SRGB, LinearPicture, LinearRows, empty_row, through};
 use crate::sphere::{Direction, Face, Rotation};
+use half::f16;
 use rayon::prelude::*;
 
-/// RGB of 16 bits a channel in sRGB, interleaved, rows without padding.
+/// How one channel of a pixel is kept.
+pub trait Sample: Copy + Default + PartialEq + Send + Sync {
+    /// The largest number that can be kept.
+    const LARGEST: f32;
+    /// As a number to reckon with.
+    fn number(self) -> f32;
+    /// The nearest that can be kept.
+    fn nearest(number: f32) -> Self;
+}
+
+/// The display's values, 0 to 65535.
+impl Sample for u16 {
+    const LARGEST: f32 = 65535.0;
+    fn number(self) -> f32 {
+        f32::from(self)
+    }
+    fn nearest(number: f32) -> u16 {
+        (number + 0.5) as u16
+    }
+}
+
+/// Light: never below 0, and finite.
+impl Sample for f16 {
+    const LARGEST: f32 = 65504.0;
+    fn number(self) -> f32 {
+        self.to_f32()
+    }
+    fn nearest(number: f32) -> f16 {
+        f16::from_f32(number.clamp(0.0, Self::LARGEST))
+    }
+}
+
+/// RGB of 16 bits a channel with sRGB's primaries, interleaved, rows without padding: sRGB's values as whole numbers, or
+/// linear light as half floats.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Bitmap {
+pub struct Bitmap<S = u16> {
     /// Columns.
     pub width: usize,
     /// Rows.
     pub height: usize,
     /// `3 × width × height` samples.
-    pub samples: Vec<u16>,
+    pub samples: Vec<S>,
 }
 
 /// Samples are averaged where a picture gets smaller: at most so many in each direction for one pixel.
 const MOST_SAMPLES: usize = 8;
 
-impl Bitmap {
-    /// Every pixel from its colour, rows in parallel.
-    pub fn from_rows(width: usize, height: usize, row: impl Fn(usize, &mut [u16]) + Sync) -> Bitmap {
-        let mut samples = vec![0; 3 * width * height];
-        samples.par_chunks_exact_mut(3 * width).enumerate().for_each(|(y, line)| row(y, line));
-        Bitmap { width, height, samples }
+impl Bitmap<f16> {
+    /// The light of a picture with sRGB's primaries. A colour beyond them loses what it has below 0.
+    pub fn of_light(light: &LinearPicture) -> Self {
+        let (width, height) = light.size();
+        Bitmap::from_rows(width, height, |y, line| {
+            let mut row = empty_row(width);
+            light.read(y, &mut row);
+            for (x, pixel) in line.chunks_exact_mut(3).enumerate() {
+                let colour = through(&BT2020_TO_SRGB, [row[0][x], row[1][x], row[2][x]]);
+                pixel.iter_mut().zip(colour).for_each(|(sample, light)| *sample = f16::nearest(light));
+            }
+        })
     }
+}
 
+impl Bitmap {
     /// An 8-bit picture, exactly. Of halved chroma each sample serves its four pixels.
     pub fn from_ycc(picture: &YccPicture) -> Bitmap {
         let (chroma_width, _) = picture.chroma_size();
@@ -47,9 +90,18 @@ impl Bitmap {
     pub fn eight_bits(&self) -> Vec<u8> {
         self.samples.par_iter().map(|&sample| ((u32::from(sample) + 128) / 257) as u8).collect()
     }
+}
+
+impl<S: Sample> Bitmap<S> {
+    /// Every pixel from its colour, rows in parallel.
+    pub fn from_rows(width: usize, height: usize, row: impl Fn(usize, &mut [S]) + Sync) -> Self {
+        let mut samples = vec![S::default(); 3 * width * height];
+        samples.par_chunks_exact_mut(3 * width).enumerate().for_each(|(y, line)| row(y, line));
+        Bitmap { width, height, samples }
+    }
 
     /// This sphere in the level frame, `width` columns wide, even.
-    pub fn sphere(&self, level: Rotation, width: usize) -> Bitmap {
+    pub fn sphere(&self, level: Rotation, width: usize) -> Self {
         if level == Rotation::IDENTITY && width == self.width {
             return self.clone();
         }
@@ -61,7 +113,7 @@ impl Bitmap {
     }
 
     /// One side of the cube around the level frame.
-    pub fn face(&self, level: Rotation, face: Face, side: usize) -> Bitmap {
+    pub fn face(&self, level: Rotation, face: Face, side: usize) -> Self {
         // In the middle of a face a pixel is widest.
         let samples = self.samples_for(2.0 / side as f64);
         self.sampled(level, (side, side), samples, move |x, y| face.direction(x / side as f64, y / side as f64))
@@ -74,7 +126,7 @@ impl Bitmap {
         (longitude_deg, centre): (f64, Direction),
         field_of_view_deg: f64,
         (width, height): (usize, usize),
-    ) -> Bitmap {
+    ) -> Self {
         let half = libm::tan((field_of_view_deg / 2.0).to_radians());
         let across = Direction::from_degrees(longitude_deg + 90.0, 0.0);
         let up = Direction::from_degrees(longitude_deg, centre.latitude() + 90.0);
@@ -99,7 +151,7 @@ impl Bitmap {
         (width, height): (usize, usize),
         samples: usize,
         direction: impl Fn(f64, f64) -> Direction + Sync,
-    ) -> Bitmap {
+    ) -> Self {
         let camera = level.inverse();
         let offsets: Vec<f64> = (0..samples).map(|i| (i as f64 + 0.5) / samples as f64).collect();
         let share = 1.0 / (samples * samples) as f32;
@@ -111,12 +163,12 @@ impl Bitmap {
                     let colour = self.at(seen);
                     sum = std::array::from_fn(|channel| sum[channel] + colour[channel]);
                 }
-                pixel.iter_mut().zip(sum).for_each(|(sample, sum)| *sample = (sum * share + 0.5) as u16);
+                pixel.iter_mut().zip(sum).for_each(|(sample, sum)| *sample = S::nearest(sum * share));
             }
         })
     }
 
-    /// The colour in a direction of this picture's own frame, 0 to 65535: Keys' cubic convolution with a = −½ (IEEE Trans. ASSP
+    /// The colour in a direction of this picture's own frame, what its samples can hold: Keys' cubic convolution with a = −½ (IEEE Trans. ASSP
     /// 29(6), 1981). Columns go on around ±180°, rows over the poles.
     fn at(&self, direction: Direction) -> [f32; 3] {
         let column = (direction.longitude() / 360.0 + 0.5) * self.width as f64 - 0.5;
@@ -126,14 +178,14 @@ impl Bitmap {
         let mut sum = [0.0; 3];
         for (k, weight) in down.into_iter().enumerate() {
             let line = self.line(left as isize - 1, top as isize - 1 + k as isize);
-            let mixed = |channel: usize| (0..4).map(|i| across[i] * f32::from(line[i][channel])).sum::<f32>();
+            let mixed = |channel: usize| (0..4).map(|i| across[i] * line[i][channel].number()).sum::<f32>();
             sum = std::array::from_fn(|channel| sum[channel] + weight * mixed(channel));
         }
-        sum.map(|value| value.clamp(0.0, 65535.0))
+        sum.map(|value| value.clamp(0.0, S::LARGEST))
     }
 
     /// Four neighbours in a row that may lie beyond a pole.
-    fn line(&self, left: isize, row: isize) -> [[u16; 3]; 4] {
+    fn line(&self, left: isize, row: isize) -> [[S; 3]; 4] {
         let (width, height) = (self.width as isize, self.height as isize);
         let (row, turn) = match row {
             row if row < 0 => (-1 - row, width / 2),
@@ -160,7 +212,7 @@ mod tests {
 
     /// A sphere whose colour is its direction: each axis a channel.
     fn globe(width: usize) -> Bitmap {
-        Bitmap::from_rows(width, width / 2, |y, line| {
+        Bitmap::from_rows(width, width / 2, |y, line: &mut [u16]| {
             for (x, pixel) in line.chunks_exact_mut(3).enumerate() {
                 let longitude = 360.0 * (x as f64 + 0.5) / width as f64 - 180.0;
                 let latitude = 90.0 - 360.0 * (y as f64 + 0.5) / width as f64;

@@ -31,7 +31,7 @@ mod webp;
 mod ycc;
 mod ycc_light;
 
-pub use bitmap::Bitmap;
+pub use bitmap::{Bitmap, Sample};
 pub use error::PictureError;
 pub use exposure::{Exposure, read_exposure};
 pub use format::Format;

@@ -75,11 +75,7 @@ struct Bands {
 impl Bands {
     fn new(width: usize) -> Self {
         let pair = || [vec![0; width], vec![0; width]];
-        #[cfg(target_arch = "x86_64")]
-        let wide_vectors = std::arch::is_x86_feature_detected!("avx2");
-        #[cfg(not(target_arch = "x86_64"))]
-        let wide_vectors = false;
-        Bands { y: pair(), cb: pair(), cr: pair(), wide_vectors }
+        Bands { y: pair(), cb: pair(), cr: pair(), wide_vectors: crate::vectors::has_avx2() }
     }
 
     /// Sorts one row or two. Luma stays in `self.y`; chroma goes to `cb` and `cr`.

@@ -34,7 +34,7 @@ impl LinearRows for YccPicture {
 
 fn to_light(planes: [&[u8]; 3], row: &mut Row) {
     #[cfg(target_arch = "x86_64")]
-    if std::arch::is_x86_feature_detected!("avx2") {
+    if crate::vectors::has_avx2() {
         // SAFETY: the processor was asked for these instructions.
         return unsafe { to_light_avx2(planes, row) };
     }

@@ -5,7 +5,6 @@
 //! end and fits 32 bits. All integers: plain and wide code give the same bytes.
 
 use super::source::Plane;
-use super::wide;
 
 /// Fractional bits of a weight. Overshoot makes the weights' absolute sum 1.25 at most in each direction: 8 + 2·11 bits and
 /// 1.25² stay below 2³¹.
@@ -65,7 +64,8 @@ pub(super) fn sample<const N: usize>(planes: [&Plane; N], columns: &[i32], rows:
     }
     #[cfg(target_arch = "x86_64")]
     // SAFETY: the machine has AVX2.
-    let done = if wide::has_avx2() { unsafe { eight_at_a_time(planes, columns, rows, &mut outs) } } else { 0 };
+    let done =
+        if crate::vectors::has_avx2() { unsafe { eight_at_a_time(planes, columns, rows, &mut outs) } } else { 0 };
     #[cfg(not(target_arch = "x86_64"))]
     let done = 0;
     for (plane, out) in planes.into_iter().zip(outs) {

@@ -215,7 +215,7 @@ fn line<'a, const N: usize>(
 mod tests {
     use super::*;
     use crate::picture::YccPicture;
-    use crate::tiles::narrow;
+    use crate::vectors::narrow;
 
     /// A picture with detail of every size: soft waves, hard edges, and grain of ±6 counts.
     fn detailed(width: usize, chroma: Chroma) -> YccPicture {

@@ -3,7 +3,7 @@
 use super::loss::Eye;
 use super::quantisation::{Busyness, Strength, Tables};
 use super::sharpen::interleaved;
-use super::{Encoding, search, wide};
+use super::{Encoding, search};
 use crate::picture::Chroma;
 use mozjpeg_rs::simd::SimdOps;
 use mozjpeg_rs::{Encoder, Preset, Subsampling, TrellisConfig};
@@ -79,7 +79,7 @@ impl JpegEncoder {
     }
 
     fn written(&self, encoder: Encoder, tables: &Tables, r: &Rectangle<'_>) -> Vec<u8> {
-        let encoder = if wide::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
+        let encoder = if crate::vectors::has_avx2() { encoder } else { encoder.simd_ops(SimdOps::scalar()) };
         let subsampling = match self.chroma {
             Chroma::Full => Subsampling::S444,
             Chroma::Half => Subsampling::S420,
@@ -141,7 +141,7 @@ fn mean_difference(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tiles::narrow;
+    use crate::vectors::narrow;
 
     /// A plane of `width`² samples: waves, and grain of ±`grain` counts, reaching black and white.
     fn plane(width: usize, grain: i32) -> Vec<u8> {

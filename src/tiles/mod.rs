@@ -34,8 +34,6 @@ pub use cut::cut;
 pub use flat::{FIRST_LIGHT_BYTES, StillView, first_light, still};
 pub use layout::{Layout, Level, TileId};
 pub use source::Source;
-#[doc(hidden)]
-pub use wide::narrow;
 
 /// How tiles are encoded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

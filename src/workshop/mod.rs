@@ -14,7 +14,7 @@ mod shots;
 mod stages;
 mod upright;
 
-pub use plan::{FinishedSphere, Plan};
+pub use plan::{FinishedSphere, Plan, SphereOfLight};
 pub use proof::ProofBench;
 
 use crate::problem::Problems;

@@ -4,7 +4,7 @@ use super::job::Job;
 use super::line::{self, Finished};
 use super::looks::Looks;
 use super::shots::{Seen, file_problem, look_at_all, look_at_materials, remembered_as, shot_warnings};
-use super::stages::{House, Stages, shot_fault};
+use super::stages::{House, ShotFault, Stages, shot_fault};
 use super::{Options, Progress, Run, upright};
 use crate::darkroom::{self, Files};
 use crate::picture::{Bitmap, Chroma};
@@ -27,6 +27,15 @@ pub struct FinishedSphere {
     pub level: Rotation,
     /// As the station's tiles have it.
     pub chroma: Chroma,
+}
+
+/// The light of a station's shots, for a file of its own.
+#[derive(Clone, Debug)]
+pub struct SphereOfLight {
+    /// In its own frame, linear. 1 is white in the shot of middle exposure.
+    pub picture: Bitmap<half::f16>,
+    /// From the picture's frame to the level frame.
+    pub level: Rotation,
 }
 
 /// All of a tour's jobs. No picture is decoded until [`Plan::run`].
@@ -153,12 +162,33 @@ impl<'a> Plan<'a> {
     /// # Errors
     /// A shot that cannot be decoded or that changed since the plan was made.
     pub fn finished(&self, key: &StationKey) -> Option<Result<FinishedSphere, Problems>> {
+        self.made(key, |job, files| {
+            let picture = darkroom::develop_deep(files, &job.recipe).map_err(shot_fault)?;
+            let main_shot = files.shots[files.shots.len() / 2].clone();
+            Ok(FinishedSphere { picture, main_shot, level: job.level, chroma: job.chroma })
+        })
+    }
+
+    /// The light of one station's shots with its repairs, before any tone. `None` where the tour has no such station.
+    ///
+    /// # Errors
+    /// As [`Plan::finished`].
+    pub fn light(&self, key: &StationKey) -> Option<Result<SphereOfLight, Problems>> {
+        self.made(key, |job, files| {
+            let light = darkroom::radiance(files, &job.recipe).map_err(shot_fault)?;
+            Ok(SphereOfLight { picture: Bitmap::of_light(&light), level: job.level })
+        })
+    }
+
+    fn made<T>(
+        &self,
+        key: &StationKey,
+        make: impl FnOnce(&Job, Files<'_>) -> Result<T, ShotFault>,
+    ) -> Option<Result<T, Problems>> {
         let job = self.job(key)?;
         let made = line::read_files(job).and_then(|files| {
             let (shots, materials) = files.split_at(job.seen.len());
-            let picture = darkroom::develop_deep(Files { shots, materials }, &job.recipe).map_err(shot_fault)?;
-            let main_shot = shots[shots.len() / 2].clone();
-            Ok(FinishedSphere { picture, main_shot, level: job.level, chroma: job.chroma })
+            make(job, Files { shots, materials })
         });
         Some(made.map_err(|fault| file_problem(self.tour, job.station, fault).into()))
     }

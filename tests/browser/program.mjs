@@ -26,6 +26,9 @@ const run = async (...words) => {
 /** Builds a tour into a folder. Gives what `enfilade build --json` says. */
 export const build = (tour, to) => run("build", tour, "--to", to);
 
+/** Exports finished pictures into a folder. Gives what `enfilade export --json` says. */
+export const exportFiles = (tour, to, ...words) => run("export", tour, "--to", to, ...words);
+
 /** Gives what `enfilade check --json` says. */
 export const check = (tour) => run("check", tour);
 

@@ -1,5 +1,5 @@
 //! `enfilade export`: what is written, what is left alone, what it says. Metadata are read back by another program's reader in
-//! `tests/viewer/exported.test.mjs`.
+//! `tests/exported/exported.test.mjs`.
 
 use crate::command::TourFolder;
 use std::path::Path;
@@ -141,4 +141,88 @@ fn a_damaged_shot_is_named() {
         ran.stdout
             .starts_with("{\"files\":null,\"problems\":[{\"severity\":\"error\",\"what\":\"the shot `shots/hall.jpg` ")
     );
+}
+
+/// Red, green and blue of every pixel, as an independent reader has them.
+fn light_of(path: &Path) -> (usize, Vec<[f32; 3]>) {
+    let bytes = std::fs::read(path).unwrap();
+    let decoder = image::codecs::hdr::HdrDecoder::new(std::io::Cursor::new(&bytes[..])).unwrap();
+    let picture = image::DynamicImage::from_decoder(decoder).unwrap().into_rgb32f();
+    (picture.width() as usize, picture.pixels().map(|pixel| pixel.0).collect())
+}
+
+fn plain_shot(value: u8) -> Vec<u8> {
+    let mut jpeg = std::io::Cursor::new(Vec::new());
+    let mut encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 100);
+    encoder.encode_image(&image::RgbImage::from_pixel(256, 128, image::Rgb([value; 3]))).unwrap();
+    jpeg.into_inner()
+}
+
+/// A wall whose light is 0.5 of white: sRGB 188 in the middle exposure (IEC 61966-2-1), two stops down 99.
+/// A lamp in its middle is clipped there and 0.5 in the darker, whose white is 1: the darker of two counts as the middle.
+#[test]
+fn the_light_of_a_bracket_is_seen_by_the_shots_that_hold_it() {
+    let shot = |wall: u8, lamp: u8| {
+        let picture = image::RgbImage::from_fn(256, 128, |x, y| {
+            let is_lamp = (100..156).contains(&x) && (40..88).contains(&y);
+            image::Rgb([if is_lamp { lamp } else { wall }; 3])
+        });
+        let mut png = std::io::Cursor::new(Vec::new());
+        picture.write_to(&mut png, image::ImageFormat::Png).unwrap();
+        png.into_inner()
+    };
+    let mill = mill()
+        .file(
+            "tour.yaml",
+            YAML.replace(
+                "shots/hall.jpg, heading: 92, tilt: { pitch: 4, roll: -3 }",
+                "[shots/b.png, shots/a.png], tone: { exposure: 2 }",
+            ),
+        )
+        .file("shots/a.png", shot(99, 188))
+        .file("shots/b.png", shot(188, 255));
+    for _ in 0..2 {
+        mill.run(&["export", "--to", "out", "--room", "hall", "--format", "radiance", "--quiet"]).code(0).stderr("");
+    }
+    let bytes = std::fs::read(mill.path("out/hall.hdr")).unwrap();
+    assert!(bytes.starts_with(b"#?RADIANCE\nSOFTWARE=Enfilade "));
+    let (width, light) = light_of(&mill.path("out/hall.hdr"));
+    for (found, expected) in [(light[10 * width + 10], 0.1255), (light[64 * width + 128], 0.503)] {
+        assert!(found.iter().all(|value| (value / expected - 1.0).abs() < 0.02), "{found:?} for {expected}");
+    }
+}
+
+/// sRGB 188 is 0.503 of white (IEC 61966-2-1), whatever the tone.
+#[test]
+fn the_light_of_one_shot_is_the_shots() {
+    let yaml = YAML.replace("tilt: { pitch: 4, roll: -3 }", "tone: { exposure: 1 }");
+    let mill = mill().file("tour.yaml", yaml).file("shots/hall.jpg", plain_shot(188));
+    mill.run(&["export", "--to", "out", "--room", "hall", "--format", "radiance", "--width", "64"]).code(0);
+    let (width, light) = light_of(&mill.path("out/hall.hdr"));
+    assert_eq!((width, light.len()), (64, 64 * 32));
+    assert!(light.iter().flatten().all(|value| (value - 0.503).abs() < 0.005), "{:?}", light[0]);
+    mill.run(&["export", "--to", "faces", "--room", "hall", "--format", "radiance", "--faces", "--width", "16"])
+        .code(0);
+    assert_eq!(contents(&mill.path("faces")).len(), 6);
+}
+
+#[test]
+fn a_file_of_light_is_level_and_replaces_only_its_like() {
+    let mill = mill();
+    let export = |format: &str| mill.run(&["export", "--to", "out", "--room", "hall", "--format", format, "--quiet"]);
+    export("radiance").code(0);
+    export("png").code(0);
+    let (width, light) = light_of(&mill.path("out/hall.hdr"));
+    let shown = image::open(mill.path("out/hall.png")).unwrap().into_rgb8();
+    for (x, y) in [(20, 30), (255, 128), (400, 200), (500, 60)] {
+        let light = light[y * width + x];
+        for (light, shown) in light.into_iter().zip(shown.get_pixel(x as u32, y as u32).0) {
+            let value = 255.0 * enfilade::picture::linear::light_to_srgb(f64::from(light));
+            assert!((value - f64::from(shown)).abs() < 3.0, "{x}, {y}: {value} for {shown}");
+        }
+    }
+    mill.write("out/hall.hdr", "#?RADIANCE\nFORMAT=32-bit_rle_rgbe\n\n");
+    export("radiance").code(1).stderr_has("hall.hdr is already there, and was not exported by Enfilade");
+    let ran = mill.run(&["export", "--to", "out", "--format", "radiance", "--depth", "16"]).code(1);
+    ran.stderr_has("a Radiance file has its own kind of floating point, not 16 bits");
 }

@@ -21,4 +21,5 @@ mod small;
 mod spheres;
 mod tour_yaml_page;
 mod two_readings;
+mod untouched;
 mod written_tour;

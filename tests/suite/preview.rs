@@ -5,3 +5,5 @@ mod files;
 mod house;
 mod proofs;
 mod server;
+
+pub use house::get;

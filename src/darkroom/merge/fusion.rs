@@ -153,11 +153,14 @@ fn add_detail(colours: &[f32], smooth: Option<&[f32]>, weights: &[f32], blended:
 #[inline(always)]
 fn decode(row: &[f32], light: &mut Row) {
     let curve = Curve::srgb();
+    let width = light[0].len();
+    for (channel, values) in light.iter_mut().zip(row.chunks_exact(width)) {
+        channel.copy_from_slice(values);
+        curve.decode_all(channel);
+    }
     let [red, green, blue] = light;
-    let width = red.len();
-    let (r, g, b) = (&row[..width], &row[width..][..width], &row[2 * width..][..width]);
+    let (red, green, blue) = (&mut red[..width], &mut green[..width], &mut blue[..width]);
     for x in 0..width {
-        let colour = through(&SRGB_TO_BT2020, [r[x], g[x], b[x]].map(|value| curve.decode(value)));
-        [red[x], green[x], blue[x]] = colour.map(finite);
+        [red[x], green[x], blue[x]] = through(&SRGB_TO_BT2020, [red[x], green[x], blue[x]]).map(finite);
     }
 }

@@ -17,6 +17,7 @@ use super::exposure::{by_lightness, median};
 use super::overview::Overview;
 use super::stack::over_the_pole;
 use crate::picture::linear::{Row, light_to_srgb};
+use rayon::prelude::*;
 use std::collections::VecDeque;
 
 /// A difference that is believed, in stops, whatever the noise.
@@ -93,27 +94,35 @@ fn flag(known: &Overview, seen: &Overview, ratio: f32, flags: &mut [bool]) {
         by_lightness[lightness(expected(i))].push(difference(i));
     }
     let usual: Vec<(f32, f32)> = by_lightness.into_iter().map(usual).collect();
-    for i in 0..flags.len() {
+    let logarithm = |i: usize| log2(expected(i) + DARK_OFFSET);
+    let is_moved = |i: usize| {
         if !known.is_usable(i) {
-            continue;
+            return false;
+        }
+        let (usual, threshold) = usual[lightness(expected(i))];
+        let found = log2(seen.light[i].min(1.0) + DARK_OFFSET) - usual;
+        // Nearly every pixel is as it should be itself, so its neighbours need not be asked.
+        let own = logarithm(i);
+        if found >= own - threshold && found <= own + threshold {
+            return false;
         }
         let near = square(i, 1, (width, height));
         // A pixel whose neighbour cannot be measured may hold a part of it.
         if near.iter().any(|&near| !known.is_usable(near)) {
-            continue;
+            return false;
         }
-        let (usual, threshold) = usual[lightness(expected(i))];
-        let found = log2(seen.light[i].min(1.0) + DARK_OFFSET) - usual;
         let (mut low, mut high) = (f32::MAX, f32::MIN);
-        for near in near {
-            let value = log2(expected(near) + DARK_OFFSET);
+        for value in near.into_iter().map(logarithm) {
             (low, high) = (low.min(value), high.max(value));
         }
         // Where a part is clipped the rest is lighter than can be measured: too dark proves nothing.
         let too_dark = found < low - threshold && (seen.is_usable(i) || seen.light[i] < 0.5 * expected(i));
         let too_dark = too_dark && !is_partly_clipped(seen, i);
-        flags[i] |= too_dark || found > high + threshold;
-    }
+        too_dark || found > high + threshold
+    };
+    flags.par_chunks_mut(width).enumerate().for_each(|(y, row)| {
+        row.iter_mut().enumerate().for_each(|(x, flag)| *flag |= is_moved(y * width + x));
+    });
 }
 
 fn is_partly_clipped(shot: &Overview, i: usize) -> bool {

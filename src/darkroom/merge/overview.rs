@@ -1,6 +1,7 @@
 //! A small picture of a shot: enough to see how light it is, where it lies and what moved.
 
-use crate::picture::linear::{BT2020_TO_SRGB, LUMINANCE, LinearRows, empty_row, through};
+use super::wide::widest;
+use crate::picture::linear::{BT2020_TO_SRGB, LUMINANCE, LinearRows, Row, empty_row, through};
 use rayon::prelude::*;
 
 /// Columns of an overview, at most: finer than what three angles and moved things need, small enough to look at often.
@@ -36,11 +37,12 @@ impl Overview {
         let (columns, lines) = (starts(from_width, width), starts(from_height, height));
         let (mut light, mut peak) = (vec![0.0; width * height], vec![0.0; width * height]);
         light.par_chunks_mut(width).zip(peak.par_chunks_mut(width)).enumerate().for_each_init(
-            || empty_row(from_width),
-            |row, (y, (light, peak))| {
+            || (empty_row(from_width), vec![0.0; from_width], vec![0.0; from_width]),
+            |(row, lights, peaks), (y, (light, peak))| {
                 for line in lines[y]..lines[y + 1] {
                     rows.read(line, row);
-                    add(row, &columns, light, peak);
+                    widest(|| measure(row, lights, peaks));
+                    add((lights, peaks), &columns, light, peak);
                 }
                 let lines = lines[y + 1] - lines[y];
                 for (x, light) in light.iter_mut().enumerate() {
@@ -66,19 +68,25 @@ impl Overview {
     }
 }
 
-/// Adds a row of light to the pixels it falls on. Numbers that are not finite or below 0 count as black.
-fn add(row: &[Vec<f32>; 3], columns: &[usize], light: &mut [f32], peak: &mut [f32]) {
-    for (x, (light, peak)) in light.iter_mut().zip(peak).enumerate() {
-        let beneath = columns[x]..columns[x + 1];
-        let [red, green, blue] = row.each_ref().map(|channel| &channel[beneath.clone()]);
-        for ((&red, &green), &blue) in red.iter().zip(green).zip(blue) {
-            let colour = [red, green, blue];
-            let luminance = LUMINANCE[0] * colour[0] + LUMINANCE[1] * colour[1] + LUMINANCE[2] * colour[2];
-            if luminance.is_finite() {
-                *light += luminance.max(0.0);
-            }
-            let [red, green, blue] = through(&BT2020_TO_SRGB, colour);
-            *peak = peak.max(red).max(green).max(blue);
-        }
+/// Luminance and largest channel of every pixel of a row. Numbers that are not finite or below 0 count as black.
+#[inline(always)]
+fn measure(row: &Row, lights: &mut [f32], peaks: &mut [f32]) {
+    let count = lights.len().min(peaks.len());
+    let [red, green, blue] = row.each_ref().map(|channel| &channel[..count]);
+    for x in 0..count {
+        let colour = [red[x], green[x], blue[x]];
+        let luminance = LUMINANCE[0] * colour[0] + LUMINANCE[1] * colour[1] + LUMINANCE[2] * colour[2];
+        lights[x] = if luminance.is_finite() { luminance.max(0.0) } else { 0.0 };
+        let [red, green, blue] = through(&BT2020_TO_SRGB, colour);
+        peaks[x] = red.max(green).max(blue);
+    }
+}
+
+/// Adds a measured row to the pixels it falls on.
+fn add((lights, peaks): (&[f32], &[f32]), columns: &[usize], light: &mut [f32], peak: &mut [f32]) {
+    for ((beneath, light), peak) in columns.windows(2).zip(light).zip(peak) {
+        let beneath = beneath[0]..beneath[1];
+        lights[beneath.clone()].iter().for_each(|beneath| *light += beneath);
+        *peak = peaks[beneath].iter().fold(*peak, |peak, beneath| peak.max(*beneath));
     }
 }

@@ -105,11 +105,12 @@ fn split_three(colours: &mut [f32], width: usize) -> [&mut [f32]; 3] {
 fn encode(light: &Row, [red, green, blue]: [&mut [f32]; 3]) {
     let curve = Curve::srgb();
     let count = red.len();
+    let (green, blue) = (&mut green[..count], &mut blue[..count]);
     let (r, g, b) = (&light[0][..count], &light[1][..count], &light[2][..count]);
     for x in 0..count {
-        let colour = through(&BT2020_TO_SRGB, [r[x], g[x], b[x]]);
-        [red[x], green[x], blue[x]] = colour.map(|value| curve.encode(value));
+        [red[x], green[x], blue[x]] = through(&BT2020_TO_SRGB, [r[x], g[x], b[x]]);
     }
+    [red, green, blue].into_iter().for_each(|channel| curve.encode_all(channel));
 }
 
 fn weigh_row(scene: &Scene<'_>, [above, grey, below]: [&[f32]; 3], row: &mut [f32], sums: &mut [f32]) {
@@ -124,7 +125,7 @@ fn weigh_row(scene: &Scene<'_>, [above, grey, below]: [&[f32]; 3], row: &mut [f3
             below: &below[at.clone()],
             colours: [channel(0), channel(1), channel(2)],
         };
-        widest(|| weigh(&around, scene.settings, weights));
+        weigh(&around, scene.settings, weights);
     }
     widest(|| normalise(weights, width, sums));
 }

@@ -6,7 +6,7 @@
 #[inline(always)]
 pub(super) fn widest<R>(work: impl FnOnce() -> R) -> R {
     #[cfg(target_arch = "x86_64")]
-    if std::arch::is_x86_feature_detected!("avx2") {
+    if crate::vectors::has_avx2() {
         // SAFETY: the processor was asked for these instructions.
         return unsafe { avx2(work) };
     }

@@ -54,6 +54,10 @@ impl LinearRows for Retouched<'_> {
         self.below.size()
     }
 
+    fn full_scale(&self) -> Option<[[f64; 3]; 3]> {
+        self.below.full_scale()
+    }
+
     fn read(&self, y: usize, row: &mut Row) {
         self.below.read(y, row);
         for span in self.layers.iter().flat_map(|layer| layer.spans(y)) {

@@ -186,7 +186,7 @@ type LineRows<'a> = Option<(&'a [f32], &'a [f32])>;
 /// Turns a row of light into encoded sRGB, and works out its luma.
 fn develop_row(steps: &Steps, row: &mut Row, lines: LineRows<'_>, luma: &mut [f32]) {
     #[cfg(target_arch = "x86_64")]
-    if std::arch::is_x86_feature_detected!("avx2") {
+    if crate::vectors::has_avx2() {
         // SAFETY: the processor was asked for these instructions.
         return unsafe { develop_row_avx2(steps, row, lines, luma) };
     }

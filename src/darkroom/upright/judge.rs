@@ -131,3 +131,69 @@ fn sector(middle: [f64; 3], up: [f64; 3]) -> usize {
     let turn = libm::atan2(dot(middle, right), dot(middle, ahead)) / std::f64::consts::TAU + 0.5;
     ((turn * SECTORS as f64) as usize).min(SECTORS - 1)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::darkroom::upright::fit::fit;
+
+    /// The vertical at that longitude, `length_deg` long, of a world whose upright is `up`; all in degrees.
+    fn vertical(up: [f64; 3], longitude_deg: f64, length_deg: f64) -> Line {
+        let right = unit(cross(up, [0.0, 0.0, 1.0])).unwrap();
+        let ahead = cross(right, up);
+        let (sine, cosine) = (libm::sin(longitude_deg.to_radians()), libm::cos(longitude_deg.to_radians()));
+        let middle = std::array::from_fn(|axis| sine * right[axis] + cosine * ahead[axis]);
+        Line { normal: unit(cross(up, middle)).unwrap(), middle, length: length_deg.to_radians(), turn_error: 1e-4 }
+    }
+
+    fn leaning(lean_deg: f64) -> [f64; 3] {
+        [libm::sin(lean_deg.to_radians()), libm::cos(lean_deg.to_radians()), 0.0]
+    }
+
+    fn all_around(up: [f64; 3], count: usize, length_deg: f64) -> Vec<Line> {
+        (0..count).map(|i| vertical(up, 360.0 * i as f64 / count as f64, length_deg)).collect()
+    }
+
+    fn doubt(lines: &[Line]) -> Option<Doubt> {
+        judge(lines, &fit(lines)).1
+    }
+
+    #[test]
+    fn verticals_all_around_leave_no_doubt() {
+        let lines = all_around(leaning(7.0), 24, 10.0);
+        assert_eq!(doubt(&lines), None);
+        assert!((fit(&lines).up.angle_to(crate::darkroom::upright::ZENITH) - 7.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn few_verticals_are_doubted() {
+        assert!(
+            matches!(doubt(&all_around(leaning(1.0), 6, 10.0)), Some(Doubt::FewLines { length_deg }) if length_deg < 61.0)
+        );
+        assert!(matches!(doubt(&[]), Some(Doubt::FewLines { length_deg: 0.0 })));
+    }
+
+    /// Two sets of verticals, ten degrees apart, the second a little weaker: a house beside a leaning one.
+    #[test]
+    fn two_uprights_are_rivals() {
+        let lines = [all_around(leaning(0.0), 24, 10.0), all_around(leaning(10.0), 22, 10.0)].concat();
+        let found = doubt(&lines);
+        assert!(matches!(found, Some(Doubt::Rival { rival }) if rival > LARGEST_RIVAL), "{found:?}");
+        let weaker = [all_around(leaning(0.0), 24, 10.0), all_around(leaning(10.0), 5, 10.0)].concat();
+        assert_eq!(doubt(&weaker), None);
+    }
+
+    /// All on one side: how much the camera leaned towards them stays open.
+    #[test]
+    fn verticals_on_one_side_leave_the_lean_loose() {
+        let lines: Vec<Line> = (0..16).map(|i| vertical(leaning(2.0), 20.0 + 1.2 * f64::from(i), 16.0)).collect();
+        let found = doubt(&lines);
+        assert!(matches!(found, Some(Doubt::Loose { error_deg }) if error_deg > LARGEST_ERROR_DEG), "{found:?}");
+    }
+
+    #[test]
+    fn a_lean_beyond_what_is_looked_for_is_told() {
+        let found = doubt(&all_around(leaning(LARGEST_LEAN_DEG + 0.5), 24, 10.0));
+        assert!(matches!(found, Some(Doubt::LeansTooFar { lean_deg }) if lean_deg > LARGEST_LEAN_DEG), "{found:?}");
+    }
+}

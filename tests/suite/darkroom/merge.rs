@@ -8,7 +8,7 @@ use enfilade::sphere::{Direction, Rotation};
 use half::f16;
 
 /// A picture from what is seen in each direction, as linear BT.2020.
-fn picture(width: usize, seen: impl Fn(Direction) -> [f32; 3]) -> LinearPicture {
+pub(super) fn picture(width: usize, seen: impl Fn(Direction) -> [f32; 3]) -> LinearPicture {
     let mut picture = LinearPicture::black(width, width / 2);
     for y in 0..width / 2 {
         for x in 0..width {
@@ -24,7 +24,7 @@ fn picture(width: usize, seen: impl Fn(Direction) -> [f32; 3]) -> LinearPicture 
 }
 
 /// What a camera writes at so many stops: cut off at white, rounded to 8 bits of sRGB.
-fn exposed(scene: &LinearPicture, stops: f64) -> LinearPicture {
+pub(super) fn exposed(scene: &LinearPicture, stops: f64) -> LinearPicture {
     let mut shot = scene.clone();
     let gain = 2f64.powf(stops) as f32;
     for i in 0..scene.planes[0].len() {
@@ -40,7 +40,7 @@ fn exposed(scene: &LinearPicture, stops: f64) -> LinearPicture {
 }
 
 /// Waves of many lengths, from 1/100 to 10 of white, warm on one side and cool on the other.
-fn room(d: Direction) -> [f32; 3] {
+pub(super) fn room(d: Direction) -> [f32; 3] {
     let waves = [
         (3.0, [1.0, 0.3, -0.5]),
         (7.0, [-0.4, 1.0, 0.6]),
@@ -200,7 +200,7 @@ fn small_turns_are_found_across_exposures() {
 }
 
 /// Degrees about right, up and ahead, one after the other.
-fn about([right, up, ahead]: [f64; 3]) -> Rotation {
+pub(super) fn about([right, up, ahead]: [f64; 3]) -> Rotation {
     let tilt = Rotation::from_tilt(right, ahead);
     let (sine, cosine) = (up.to_radians().sin(), up.to_radians().cos());
     let heading = [[cosine, 0.0, sine], [0.0, 1.0, 0.0], [-sine, 0.0, cosine]];

@@ -6,5 +6,6 @@ mod doorway;
 mod fill;
 mod merge;
 mod retouch;
+mod same_bytes;
 mod tone;
 mod upright;
