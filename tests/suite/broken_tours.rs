@@ -359,7 +359,7 @@ const ROOM_KEYS: &[(&str, &[&str])] = &[
     (
         "summary: A mill",
         &[
-            "error 7:7+7: `summary` is not a key of a room -> write one of `id`, `title`, `stations`, `steps`, `shots`, `heading`, `stands-at`, `camera-height`, `tilt`, `tone`, `quality`, `full-colour`, `opening-view`, `notes`",
+            "error 7:7+7: `summary` is not a key of a room -> write one of `id`, `title`, `stations`, `steps`, `shots`, `heading`, `stands-at`, `camera-height`, `tilt`, `tone`, `quality`, `full-colour`, `opening-view`, `notes`, `retouch`",
         ],
     ),
     ("heading: 1\nheading: 2", &["error 8:7+7: `heading` is written twice in one group -> delete one of the two"]),

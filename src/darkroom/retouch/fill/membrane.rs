@@ -1,8 +1,8 @@
 //! One light over all pieces: what was filled keeps the detail of where it was copied from, and takes its brightness from the rim.
 //!
 //! The differences between neighbouring pixels are those of their sources; from them and from the pixels around the hole follows the filling that
-//! fits both best (Pérez, Gangnet and Blake, "Poisson Image Editing", ACM Trans. Graphics 22(3), 2003). Solved on square roots of light,
-//! which are nearer to what the eye sees than light itself, by multigrid (Brandt, "Multi-Level Adaptive Solutions to Boundary-Value Problems", Mathematics of
+//! fits both best (Pérez, Gangnet and Blake, "Poisson Image Editing", ACM Trans. Graphics 22(3), 2003). Solved on logarithms of light,
+//! in which a shadow is the same step for every colour, by multigrid (Brandt, "Multi-Level Adaptive Solutions to Boundary-Value Problems", Mathematics of
 //! Computation 31, 1977), in sweeps in which every pixel depends on the others' values before it.
 
 use super::Window;
@@ -22,8 +22,8 @@ const HOLD: f32 = 0.1;
 /// How far a pixel is moved to where its neighbours want it: what is best against the ripples that a smaller grid cannot see.
 const DAMPING: f32 = 0.8;
 
-/// Evens out what was filled, in a part of the level that holds the hole and what touches it. `filled` is the part's light; `picture` gives the light of any
-/// pixel of the level.
+/// Evens out what was filled, in a part of the level that holds the hole and what lies close around it. `filled` is the part's light; `picture` gives the light
+/// of any pixel of the level.
 pub fn even_out(
     level: &Level,
     field: &Field,
@@ -31,34 +31,103 @@ pub fn even_out(
     picture: &(dyn Fn(usize) -> [f32; 3] + Sync),
     filled: &mut [[f32; 3]],
 ) {
-    let even = |light: [f32; 3]| light.map(|light| light.max(0.0).sqrt());
+    let sources: Vec<[f32; 3]> = (0..level.states.len()).into_par_iter().map(|index| even(picture(index))).collect();
     let before: Vec<[f32; 3]> = filled.par_iter().map(|light| even(*light)).collect();
-    let mut wanted = divergence(level, field, part, &|index| even(picture(index)));
-    let state = |index: usize| level.states[part.outer(index, level.width)];
-    let kind = |index: usize| match state(index) {
-        State::Hole => Kind::Open,
-        State::Known => Kind::Fixed,
-        State::Forbidden => Kind::Wall,
-    };
-    let kinds = (0..filled.len()).map(kind).collect();
+    let seams = Seams { level, field, sources: &sources };
+    let kinds: Vec<Kind> =
+        (0..filled.len()).into_par_iter().map(|index| seams.kind(part.outer(index, level.width))).collect();
     let far = part.width.max(part.height) as f32 * HOLD;
-    let grid = Grid { width: part.width, height: part.height, kinds, hold: 1.0 / (far * far) };
-    let hold = grid.hold;
-    wanted.iter_mut().zip(&before).for_each(|(wanted, before)| {
-        (0..3).for_each(|channel| wanted[channel] += hold * before[channel]);
-    });
-    let grids = grid.smaller_ones();
+    let hold = 1.0 / (far * far);
+    let wanted: Vec<[f32; 3]> = (0..filled.len())
+        .into_par_iter()
+        .map(|index| {
+            let differences = seams.differences(part.outer(index, level.width));
+            [0, 1, 2].map(|channel| differences[channel] + hold * before[index][channel])
+        })
+        .collect();
+    let grids = Grid { width: part.width, height: part.height, kinds, hold }.smaller_ones();
     let mut values = before.clone();
     for _ in 0..CYCLES {
         cycle(&grids, &mut values, &wanted);
     }
-    filled.par_iter_mut().enumerate().filter(|(index, _)| state(*index) == State::Hole).for_each(|(index, light)| {
-        for channel in 0..3 {
-            let (was, is) = (before[index][channel], values[index][channel].max(0.0));
-            // A colour beyond sRGB keeps what makes it so: only the ratio is taken over.
-            light[channel] = if was > 1e-3 { light[channel] * (is / was) * (is / was) } else { is * is };
+    filled.par_iter_mut().zip(&values).zip(&before).enumerate().for_each(|(index, ((light, value), before))| {
+        if level.states[part.outer(index, level.width)] == State::Hole {
+            for channel in 0..3 {
+                let brighter = libm::expf((value[channel] - before[channel]).clamp(-MOST, MOST));
+                light[channel] = (light[channel] + DARK) * brighter - DARK;
+            }
         }
     });
+}
+
+/// Light that is lost in noise.
+const DARK: f32 = 0.01;
+/// How much brighter or darker a piece is made at most, as a natural logarithm.
+const MOST: f32 = 1.5;
+
+/// Logarithms, in which sun and shade differ by the same for every colour.
+fn even(light: [f32; 3]) -> [f32; 3] {
+    light.map(|light| libm::logf(light.max(0.0) + DARK))
+}
+
+/// What the sources say of the differences between neighbours.
+struct Seams<'a> {
+    level: &'a Level,
+    field: &'a Field,
+    /// Logarithms of light.
+    sources: &'a [[f32; 3]],
+}
+
+/// A rim that differs from what was expected by more than this, in any colour, shows something else than the same floor in another light.
+const ANOTHER_THING: f32 = 0.9;
+/// The same for differences between colours.
+const ANOTHER_COLOUR: f32 = 0.25;
+
+impl Seams<'_> {
+    fn source(&self, index: usize) -> Option<usize> {
+        let [column, row] = self.field.matches[index].source;
+        let is_open = self.level.states[index] == State::Hole && column >= 0;
+        is_open.then(|| row as usize * self.level.width + column as usize)
+    }
+
+    fn difference(&self, a: usize, b: usize) -> [f32; 3] {
+        [0, 1, 2].map(|channel| self.sources[a][channel] - self.sources[b][channel])
+    }
+
+    /// The rim is known where it shows what the pieces beside it would go on with, and says nothing elsewhere: a light is taken over from
+    /// the same floor only.
+    fn kind(&self, index: usize) -> Kind {
+        match self.level.states[index] {
+            State::Hole => return Kind::Open,
+            State::Forbidden => return Kind::Wall,
+            State::Known => {}
+        }
+        let unexpected = neighbours(index, self.level.width, self.level.height).any(|(near, step)| {
+            let Some(source) = self.source(near) else { return false };
+            let off = self.difference(index, (source as isize - step) as usize);
+            let (least, most) = (off[0].min(off[1]).min(off[2]), off[0].max(off[1]).max(off[2]));
+            most.max(-least) > ANOTHER_THING || most - least > ANOTHER_COLOUR
+        });
+        if unexpected { Kind::Wall } else { Kind::Fixed }
+    }
+
+    /// For a pixel of the hole, the sum over its four neighbours of (pixel − neighbour) as the sources have it.
+    fn differences(&self, index: usize) -> [f32; 3] {
+        let mut sum = [0.0; 3];
+        let Some(own) = self.source(index) else { return sum };
+        for (near, step) in neighbours(index, self.level.width, self.level.height) {
+            if self.level.states[near] != State::Hole && self.kind(near) == Kind::Wall {
+                continue;
+            }
+            // Both sides' sources know the difference; where they come from the same piece, they know the same.
+            let beside = (own as isize + step) as usize;
+            let mine = self.difference(own, beside);
+            let other = self.source(near).filter(|other| *other != beside);
+            let theirs = other.map_or(mine, |other| self.difference((other as isize - step) as usize, other));
+            (0..3).for_each(|channel| sum[channel] += 0.5 * (mine[channel] + theirs[channel]));
+        }
+        sum
+    }
 }
 
 /// What a pixel is to the solver.
@@ -78,47 +147,6 @@ struct Grid {
     kinds: Vec<Kind>,
     /// How much a pixel holds on to what it was, by one of its neighbours.
     hold: f32,
-}
-
-/// For each pixel of the hole in a part of the level, the sum over its four neighbours of (pixel − neighbour) as the sources have it.
-fn divergence(
-    level: &Level,
-    field: &Field,
-    part: Window,
-    picture: &(dyn Fn(usize) -> [f32; 3] + Sync),
-) -> Vec<[f32; 3]> {
-    let place = |index: usize| {
-        let [column, row] = field.matches[index].source;
-        row as usize * level.width + column as usize
-    };
-    let has_source = |index: usize| level.states[index] == State::Hole && field.matches[index].source[0] >= 0;
-    let difference = |a: usize, b: usize| {
-        let (a, b) = (picture(a), picture(b));
-        [0, 1, 2].map(|channel| a[channel] - b[channel])
-    };
-    (0..part.width * part.height)
-        .into_par_iter()
-        .map(|index| {
-            let index = part.outer(index, level.width);
-            let mut sum = [0.0; 3];
-            if !has_source(index) {
-                return sum;
-            }
-            let own = place(index);
-            for (near, step) in neighbours(index, level.width, level.height) {
-                if level.states[near] == State::Forbidden {
-                    continue;
-                }
-                // Both sides' sources know the difference; where they come from the same piece, they know the same.
-                let mine = difference(own, (own as isize + step) as usize);
-                let other =
-                    has_source(near).then(|| place(near)).filter(|other| *other != (own as isize + step) as usize);
-                let theirs = other.map_or(mine, |other| difference((other as isize - step) as usize, other));
-                (0..3).for_each(|channel| sum[channel] += 0.5 * (mine[channel] + theirs[channel]));
-            }
-            sum
-        })
-        .collect()
 }
 
 /// Neighbours inside the picture, and how far they are in the list of pixels.
