@@ -3,6 +3,7 @@
 mod clipped;
 mod colour_difference;
 mod doorway;
+mod known_light;
 mod merge;
 mod tone;
 mod upright;
