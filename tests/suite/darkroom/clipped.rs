@@ -95,13 +95,11 @@ fn a_clipped_lamp_is_as_white_as_the_wall_from_files_of_every_depth() {
         let lamp = row(&*rows, &taken_out(), LAMP.start + 5);
         for (x, pair) in lamp.windows(2).enumerate() {
             assert!(chroma(pair[0]) <= most, "{name}: column {x} is {:?}", pair[0]);
-            // One count of the file's blue, the channel that is raised most, is two and a half of the picture's.
-            assert!(
-                (0..3).all(|c| pair[1][c] >= pair[0][c] - (most - 1.5)),
-                "{name}: darker after column {x}: {pair:?}"
-            );
-            // The lamp doubles in 32 columns; the steepest step is that of the dim end, and there is no leap on the way.
-            assert!((0..3).all(|c| pair[1][c] - pair[0][c] < 4.0), "{name}: a leap after column {x}: {pair:?}");
+            // Of a file's own rounding blue is made more than twice.
+            let slack = 0.75 * most;
+            assert!((0..3).all(|c| pair[1][c] >= pair[0][c] - slack), "{name}: darker after column {x}: {pair:?}");
+            // The lamp doubles in 32 columns, which is 2 counts a column at most; to this comes the rounding. There is no leap.
+            assert!((0..3).all(|c| pair[1][c] - pair[0][c] < 3.0 + slack), "{name}: a leap after column {x}: {pair:?}");
         }
         assert!(lamp[WIDTH as usize - 1].iter().all(|code| *code > 254.0), "{name}: {:?}", lamp.last());
     }

@@ -4,6 +4,7 @@ mod clipped;
 mod colour_difference;
 mod doorway;
 mod fill;
+mod known_light;
 mod merge;
 mod retouch;
 mod same_bytes;
