@@ -1,7 +1,7 @@
 //! From a station's shots to its finished sphere, by the steps of its recipe.
 
 use super::merge::{self, Exposed, FusionSettings, MergeError};
-use super::retouch::{self, RetouchError, Retouched};
+use super::retouch::{self, Doubt, RetouchError, Retouched};
 use super::{Recipe, tone};
 use crate::picture::linear::{LinearPicture, LinearRows};
 use crate::picture::{self, Bitmap, Chroma, PictureError, YccPicture};
@@ -38,6 +38,8 @@ pub struct Developed {
     pub picture: YccPicture,
     /// The same without what was altered, but for privacy; `None` where nothing else was.
     pub unaltered: Option<YccPicture>,
+    /// What its repairs were not sure of.
+    pub doubts: Vec<Doubt>,
 }
 
 /// The finished spheres of a station, which has at least one shot.
@@ -51,20 +53,24 @@ pub fn develop(files: Files<'_>, recipe: &Recipe, chroma: Chroma) -> Result<Deve
     }
     let light = light(files.shots)?;
     let stages = retouched(&*light, files, recipe)?;
+    let doubts = stages.doubts.clone();
     let model = Model::of(&stages.unaltered, recipe);
     let unaltered = model.developed(&stages.unaltered).ycc(chroma);
     Ok(match &stages.altered {
-        Some(altered) => Developed { picture: model.developed(altered).ycc(chroma), unaltered: Some(unaltered) },
-        None => Developed { picture: unaltered, unaltered: None },
+        Some(altered) => {
+            Developed { picture: model.developed(altered).ycc(chroma), unaltered: Some(unaltered), doubts }
+        }
+        None => Developed { picture: unaltered, unaltered: None, doubts },
     })
 }
 
 /// The fast road: only what is altered leaves 8 bits, and nothing else changes.
 fn repaired(picture: YccPicture, files: Files<'_>, recipe: &Recipe) -> Result<Developed, DevelopError> {
     if recipe.retouch.is_empty() {
-        return Ok(Developed { picture, unaltered: None });
+        return Ok(Developed { picture, unaltered: None, doubts: Vec::new() });
     }
     let stages = retouched(&picture, files, recipe)?;
+    let doubts = stages.doubts.clone();
     let with = |changes: &Retouched<'_>| {
         let mut changed = picture.clone();
         changes.write_into(&mut changed);
@@ -72,8 +78,8 @@ fn repaired(picture: YccPicture, files: Files<'_>, recipe: &Recipe) -> Result<De
     };
     let unaltered = with(&stages.unaltered);
     Ok(match &stages.altered {
-        Some(altered) => Developed { picture: with(altered), unaltered: Some(unaltered) },
-        None => Developed { picture: unaltered, unaltered: None },
+        Some(altered) => Developed { picture: with(altered), unaltered: Some(unaltered), doubts },
+        None => Developed { picture: unaltered, unaltered: None, doubts },
     })
 }
 

@@ -4,7 +4,8 @@
 //! `unaltered/`: a viewer takes everything else from the picture as it is shown.
 
 use super::job::Job;
-use super::stages::{Doubt, Spheres, Stages};
+use super::stages::{Spheres, Stages};
+use crate::darkroom::retouch::Doubt;
 use crate::site::UNALTERED_FOLDER;
 use crate::store::Pack;
 use crate::tiles::{Source, Tile};

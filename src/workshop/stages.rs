@@ -2,6 +2,7 @@
 
 use super::looks::Side;
 use crate::darkroom::doorway::{Match, MatchError};
+use crate::darkroom::retouch::Doubt;
 use crate::darkroom::upright::{Grey, upright};
 use crate::darkroom::{self, DevelopError, Files, Recipe};
 use crate::picture::{self, Chroma, Header, PictureError};
@@ -35,15 +36,6 @@ pub(super) struct Spheres {
     pub unaltered: Option<Source>,
     /// What the darkroom was not sure of.
     pub doubts: Vec<Doubt>,
-}
-
-/// What the darkroom was not sure of.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Doubt {
-    /// Which of the station's repairs.
-    pub repair: usize,
-    /// A sentence without its full stop, on one line.
-    pub what: String,
 }
 
 /// What is wrong with one of a station's files: which one, its shots before the materials of its repairs, and why.
@@ -127,7 +119,7 @@ impl Stages for House {
         Ok(Spheres {
             picture: Source::new(developed.picture),
             unaltered: developed.unaltered.map(Source::new),
-            doubts: Vec::new(),
+            doubts: developed.doubts,
         })
     }
 

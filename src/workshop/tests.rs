@@ -4,10 +4,11 @@
 //! it is decoded.
 
 use super::looks::Side;
-use super::stages::{Doubt, Fault, ShotFault, Spheres, Stages};
+use super::stages::{Fault, ShotFault, Spheres, Stages};
 use super::*;
 use crate::darkroom::Recipe;
 use crate::darkroom::doorway::{Match, MatchError};
+use crate::darkroom::retouch::Doubt;
 use crate::picture::{Chroma, YccPicture};
 use crate::problem::{Place, Problem, Severity};
 use crate::sphere::{Heading, Rotation};

@@ -20,8 +20,10 @@ mod eight_bit;
 mod fill;
 mod flat;
 mod flat_light;
+mod hole;
 mod lay;
 mod name;
+pub mod tripod;
 mod written;
 
 pub use changes::Retouched;
@@ -34,7 +36,6 @@ use crate::picture::linear::{LinearPicture, LinearRows};
 use crate::picture::{self, PictureError};
 use crate::sphere::{Direction, Region, Spot};
 use clone::Copy;
-use lay::{feathered, lay};
 
 /// One repair, as data. Files are numbers in the list of materials.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,6 +85,17 @@ pub struct Stages<'a> {
     pub unaltered: Retouched<'a>,
     /// What visitors see; `None` where it is the same.
     pub altered: Option<Retouched<'a>>,
+    /// What was not sure.
+    pub doubts: Vec<Doubt>,
+}
+
+/// What a repair was not sure of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Doubt {
+    /// Which of the repairs.
+    pub repair: usize,
+    /// A sentence without its full stop.
+    pub what: String,
 }
 
 /// Makes a sphere's repairs. `materials` are whole files.
@@ -95,33 +107,46 @@ pub fn retouch<'a>(
     repairs: &[Repair],
     materials: &[Vec<u8>],
 ) -> Result<Stages<'a>, RetouchError> {
-    let (private, others): (Vec<&Repair>, Vec<&Repair>) = repairs.iter().partition(|repair| repair.is_private);
+    let (private, others): (Vec<Numbered>, Vec<Numbered>) =
+        repairs.iter().enumerate().partition(|(_, repair)| repair.is_private);
     let workroom = Workroom { private: &private, materials };
+    let mut doubts = Vec::new();
     let mut unaltered = Retouched::new(sphere);
-    workroom.make(&private, &mut unaltered)?;
+    workroom.make(&private, &mut unaltered, &mut doubts)?;
     let mut altered = None;
     if !others.is_empty() {
         let mut all = unaltered.clone();
-        workroom.make(&others, &mut all)?;
-        workroom.make(&private, &mut all)?;
+        workroom.make(&others, &mut all, &mut doubts)?;
+        // What they are not sure of was said the first time.
+        workroom.make(&private, &mut all, &mut Vec::new())?;
         altered = Some(all);
     }
-    Ok(Stages { unaltered, altered })
+    Ok(Stages { unaltered, altered, doubts })
 }
 
+/// A repair and its place in the list.
+type Numbered<'r> = (usize, &'r Repair);
+
 struct Workroom<'w> {
-    private: &'w [&'w Repair],
+    private: &'w [Numbered<'w>],
     materials: &'w [Vec<u8>],
 }
 
 impl Workroom<'_> {
-    fn make(&self, repairs: &[&Repair], on: &mut Retouched<'_>) -> Result<(), RetouchError> {
-        for repair in repairs {
+    fn make(
+        &self,
+        repairs: &[Numbered<'_>],
+        on: &mut Retouched<'_>,
+        doubts: &mut Vec<Doubt>,
+    ) -> Result<(), RetouchError> {
+        for (index, repair) in repairs {
             let layer = match &repair.kind {
                 RepairKind::Blur(region) => blur::blur(on, region),
-                RepairKind::Fill(region) => fill_region(on, region),
-                RepairKind::FillTripod { radius_deg, .. } => {
-                    fill_region(on, &disc::nadir(radius_deg.unwrap_or(crate::tour::retouch::USUAL_TRIPOD_DEG)))
+                RepairKind::Fill(region) => hole::fill_region(on, region),
+                RepairKind::FillTripod { radius_deg, with_shadow } => {
+                    let (layer, unsure) = hole::fill_tripod(on, *radius_deg, *with_shadow);
+                    doubts.extend(unsure.map(|unsure| Doubt { repair: *index, what: unsure.to_string() }));
+                    layer
                 }
                 RepairKind::Clone { onto, from, from_shot, turned_clockwise_deg } => {
                     let from = from.map_or(onto.middle(), Spot::direction);
@@ -150,41 +175,13 @@ impl Workroom<'_> {
         let other = LinearPicture::of(&*other);
         // The other shot shows what is private, too.
         let mut discreet = Retouched::new(&other);
-        self.make(&without_other_shots(self.private), &mut discreet)?;
+        self.make(&without_other_shots(self.private), &mut discreet, &mut Vec::new())?;
         Ok(clone::clone(on, onto, &Copy { source: &discreet, from, turned_clockwise_deg }))
     }
 }
 
 /// Repairs that can be made on any shot of the same view.
-fn without_other_shots<'r>(repairs: &[&'r Repair]) -> Vec<&'r Repair> {
+fn without_other_shots<'r>(repairs: &[Numbered<'r>]) -> Vec<Numbered<'r>> {
     let needs_another = |repair: &Repair| matches!(repair.kind, RepairKind::Clone { from_shot: Some(_), .. });
-    repairs.iter().filter(|repair| !needs_another(repair)).copied().collect()
-}
-
-/// How much further than a hole one looks for what may fill it.
-const SURROUNDINGS: f64 = 2.0;
-/// No flat view that is filled is wider: beyond it memory would be short, and what is filled a little softer does not show.
-const MOST_SIDE_PX: usize = 6000;
-/// Pixels of the sphere over which a fill passes into what surrounds it, outside the region.
-const FILL_FEATHER_PX: f64 = 3.0;
-
-fn fill_region(sphere: &Retouched<'_>, region: &Region) -> changes::Layer {
-    let px_deg = 360.0 / sphere.size().0 as f64;
-    let feather_deg = FILL_FEATHER_PX * px_deg;
-    let seen_deg = (SURROUNDINGS * region.reach_deg() + 8.0 * feather_deg).min(70.0);
-    let view = FlatView::without_loss(region.middle(), seen_deg, sphere.size().0);
-    let view = view.at_most(MOST_SIDE_PX);
-    let mut picture = view.look(sphere);
-    let share = |direction| feathered(region.distance_deg(direction), feather_deg);
-    let hole: Vec<bool> = (0..picture.pixels.len())
-        .map(|index| {
-            let [right, up, ahead] = view.ray((index % view.side_px) as f64, (index / view.side_px) as f64);
-            share(Direction::normalized(right, up, ahead)) > 0.0
-        })
-        .collect();
-    let forbidden = vec![false; hole.len()];
-    fill::fill(&mut picture, &hole, &forbidden);
-    lay(sphere, region.middle(), region.reach_deg() + feather_deg, &|direction| {
-        Some((picture.sample(view.pixel(direction)?), share(direction)))
-    })
+    repairs.iter().filter(|(_, repair)| !needs_another(repair)).copied().collect()
 }

@@ -9,4 +9,5 @@ mod merge;
 mod retouch;
 mod same_bytes;
 mod tone;
+mod tripod;
 mod upright;
