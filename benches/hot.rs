@@ -1,8 +1,10 @@
 //! The hot parts, one by one: `cargo bench`. For whole-process figures against the yardstick see `benches/compare`.
 
+use enfilade::darkroom::merge::{Exposed, FusionSettings, fuse};
 use enfilade::darkroom::tone::develop;
 use enfilade::darkroom::upright::{Grey, upright};
 use enfilade::darkroom::{Tone, WhiteBalance};
+use enfilade::picture::linear::LinearRows;
 use enfilade::picture::{Chroma, YccPicture};
 use enfilade::sphere::Rotation;
 use enfilade::tiles::{Encoding, Layout, Source, StillView, cut, first_light, still};
@@ -61,6 +63,20 @@ fn render_a_still(bencher: divan::Bencher<'_, '_>, width: usize) {
     let source = Source::new(picture(width));
     let view = StillView { longitude_deg: 30.0, elevation_deg: 0.0, field_of_view_deg: 90.0, width: 1200, height: 800 };
     bencher.bench_local(|| still(&source, Rotation::IDENTITY, view));
+}
+
+/// Three exposures of one picture, aligned, with a look for what moved.
+#[divan::bench(args = WIDTHS, sample_count = 5)]
+fn merge_a_bracket(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let shots = [0.5, 1.0, 2.0].map(|gain| {
+        let shot = picture(width);
+        let y = shot.y.iter().map(|&value| (f32::from(value) * gain).min(255.0) as u8).collect();
+        YccPicture { y, ..shot }
+    });
+    let exposed: Vec<Exposed<'_>> =
+        shots.iter().map(|rows| Exposed { rows: rows as &dyn LinearRows, ev100: None }).collect();
+    // The noise of the picture is the same in all three: they lie on each other.
+    bencher.bench_local(|| fuse(&exposed, &FusionSettings::default()).expect("the shots lie on each other"));
 }
 
 /// Every control of tone, from 8 bits of full chroma to 8 bits of halved chroma.

@@ -12,6 +12,7 @@ use std::path::PathBuf;
 /// Look for mistakes in a tour and its pictures
 ///
 /// Lists every problem with its file, line and column, and what to write instead. Makes nothing and changes nothing.
+/// Of each picture that stands upright by itself (`tilt: auto`) it says how it leaned, and how sure that is.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(super) struct Check {
@@ -35,23 +36,28 @@ impl Check {
     pub(super) fn run(&self) -> std::io::Result<Outcome> {
         let terminal = Terminal::new(false);
         let mut problems = Problems::new();
-        let tour = self.check(&mut problems).map_err(|errors| problems.extend(errors)).ok();
+        let mut uprights = Vec::new();
+        let tour = self.check(&mut problems, &mut uprights).map_err(|errors| problems.extend(errors)).ok();
         let problems = problems.sorted();
         if self.json {
             terminal.result(&json::check(&problems))?;
         } else {
             terminal.result_problems(&problems)?;
+            for upright in uprights {
+                terminal.result(&format!("{upright}\n"))?;
+            }
             terminal.result(&summary(tour.as_ref(), &problems))?;
         }
         Ok(if problems.has_errors() { Outcome::Failed } else { Outcome::Done })
     }
 
-    /// The whole tour, unless its description is broken. Warnings are added to `warnings` on the way.
-    fn check(&self, warnings: &mut Problems) -> Result<Tour, Problems> {
+    /// The whole tour, unless its description is broken. Warnings, and what pictures tell of their tilt, are added on the way.
+    fn check(&self, warnings: &mut Problems, uprights: &mut Vec<String>) -> Result<Tour, Problems> {
         let (tour, found) = tour::read_tour(&self.tour)?;
         warnings.extend(found);
-        let (_, found) = workshop::survey(&tour)?;
-        warnings.extend(found);
+        let surveyed = workshop::survey(&tour)?;
+        warnings.extend(surveyed.warnings);
+        uprights.extend(surveyed.uprights);
         Ok(tour)
     }
 }

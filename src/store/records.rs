@@ -100,6 +100,9 @@ pub struct RecordedUpright {
     /// Pitch and roll in degrees, exact to the bit; `None` where it could not be told.
     #[serde(with = "exact_tilt")]
     pub tilt: Option<(f64, f64)>,
+    /// One standard deviation of the tilt in hundredths of a degree, rounded up; 0 where it could not be told.
+    #[serde(default)]
+    pub error_hundredths_deg: u32,
     /// Why it could not be told, as a sentence without its full stop; empty where it could.
     pub doubt: String,
 }

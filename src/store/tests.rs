@@ -220,7 +220,12 @@ fn record_of(modified_ns: i64, recorded_ns: i64) -> Record {
         sphere_width: 8192,
         pose: (Some(0.1 + 0.2), -1e-300, f64::MIN),
         warnings: vec!["has a \"profile\" that is not read".to_owned()],
-        upright: Some(RecordedUpright { method: 3, tilt: Some((0.1 + 0.2, -1e-300)), doubt: String::new() }),
+        upright: Some(RecordedUpright {
+            method: 3,
+            tilt: Some((0.1 + 0.2, -1e-300)),
+            error_hundredths_deg: 5,
+            doubt: String::new(),
+        }),
     };
     Record { stamp, recorded_ns, hash: key("shot"), facts }
 }

@@ -104,12 +104,24 @@ pub struct Run {
 ///
 /// # Errors
 /// Every shot whose headers say that it cannot be used; else doors and steps whose direction nothing tells.
-pub fn survey(tour: &Tour) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems> {
+pub fn survey(tour: &Tour) -> Result<Surveyed, Problems> {
     let stages = &stages::House;
     let records = crate::store::Store::records_beside(&tour.folder);
     let mut seen = shots::look_at_all(tour, &records, stages)?;
     upright::find_all(tour, &mut seen, stages)?;
-    plan::settle(tour, &seen, stages)
+    let (sights, warnings) = plan::settle(tour, &seen, stages)?;
+    Ok(Surveyed { sights, uprights: upright::told(tour, &seen).collect(), warnings })
+}
+
+/// What a survey found.
+#[derive(Clone, Debug)]
+pub struct Surveyed {
+    /// Headings and directions.
+    pub sights: BTreeMap<StationKey, Sights>,
+    /// A sentence for each station whose tilt its picture told: how it leaned, and how sure that is.
+    pub uprights: Vec<String>,
+    /// What somebody should look at.
+    pub warnings: Problems,
 }
 
 #[cfg(test)]

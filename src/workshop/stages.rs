@@ -15,6 +15,15 @@ use crate::tour::{StationKey, Tour};
 use std::collections::BTreeMap;
 use std::path::Path;
 
+/// A tilt that vertical lines agree on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct FoundTilt {
+    /// Pitch and roll in degrees; 0 where the picture stands as good as upright.
+    pub tilt: (f64, f64),
+    /// One standard deviation, in degrees.
+    pub error_deg: f64,
+}
+
 /// Why a shot cannot be used: goes on after "the shot NAME", and what to do about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Fault {
@@ -51,8 +60,8 @@ pub(super) trait Stages: Sync {
         tour: &Tour,
         poses: &BTreeMap<StationKey, Pose>,
     ) -> Result<(BTreeMap<StationKey, Sights>, Problems), Problems>;
-    /// Pitch and roll in degrees that a picture's vertical lines tell, 0 where it stands as good as upright; else why they do not.
-    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault>;
+    /// What a picture's vertical lines tell of its tilt; else why they do not.
+    fn upright(&self, bytes: &[u8]) -> Result<Result<FoundTilt, String>, Fault>;
     /// What brings the first station's light to that of the second one, with the second one's `light` applied. The first of the
     /// two errors says whether it is the first station's shot that cannot be read.
     fn matching(
@@ -136,13 +145,11 @@ impl Stages for House {
         Ok(darkroom::doorway::matching((&own_light, own.door), (&lit, other.door)))
     }
 
-    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault> {
+    fn upright(&self, bytes: &[u8]) -> Result<Result<FoundTilt, String>, Fault> {
         let found = upright(&Grey::of_luma(&picture::decode(bytes, Chroma::Half)?));
-        Ok(match found.doubt {
-            Some(doubt) => Err(doubt.to_string()),
-            None if found.needs_correcting() => Ok((found.pitch_deg(), found.roll_deg())),
-            None => Ok((0.0, 0.0)),
-        })
+        let tilt = if found.needs_correcting() { (found.pitch_deg(), found.roll_deg()) } else { (0.0, 0.0) };
+        let error_deg = found.evidence.error_deg;
+        Ok(found.doubt.map_or(Ok(FoundTilt { tilt, error_deg }), |doubt| Err(doubt.to_string())))
     }
 
     fn cut(&self, source: &Source, level: Rotation, layout: &Layout, encoding: Encoding) -> Vec<Tile> {

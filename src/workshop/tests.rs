@@ -4,7 +4,7 @@
 //! it is decoded.
 
 use super::looks::Side;
-use super::stages::{Fault, ShotFault, Spheres, Stages};
+use super::stages::{Fault, FoundTilt, ShotFault, Spheres, Stages};
 use super::*;
 use crate::darkroom::Recipe;
 use crate::darkroom::doorway::{Match, MatchError};
@@ -130,12 +130,12 @@ impl Stages for Fakes {
         Ok(Ok(Match { exposure_ev, gains: [1.0; 3] }))
     }
 
-    fn upright(&self, bytes: &[u8]) -> Result<Result<(f64, f64), String>, Fault> {
+    fn upright(&self, bytes: &[u8]) -> Result<Result<FoundTilt, String>, Fault> {
         self.uprights.fetch_add(1, SeqCst);
         match bytes.ends_with(b"truncated") {
             true => Err(fault("is cut short")),
-            false if bytes.ends_with(b"leaning") => Ok(Ok((0.5, 1.0 / 3.0))),
-            false if bytes.ends_with(b"upright") => Ok(Ok((0.0, 0.0))),
+            false if bytes.ends_with(b"leaning") => Ok(Ok(FoundTilt { tilt: (0.5, 1.0 / 3.0), error_deg: 0.041 })),
+            false if bytes.ends_with(b"upright") => Ok(Ok(FoundTilt { tilt: (0.0, 0.0), error_deg: 0.05 })),
             false => Ok(Err("it shows fog".to_owned())),
         }
     }

@@ -1,14 +1,14 @@
 //! Tilt that the pictures' own vertical lines tell: found once for each shot, and remembered.
 
 use super::shots::{Seen, read_unchanged, shot_problem};
-use super::stages::{Fault, Stages};
+use super::stages::{Fault, FoundTilt, Stages};
 use crate::problem::{Problem, Problems};
 use crate::store::{ContentHash, RecordedUpright};
 use crate::tour::{Shot, Station, Tilt, Tour};
 use rayon::prelude::*;
 
 /// Raise it whenever the same picture would tell another tilt than before.
-const METHOD: u32 = 1;
+const METHOD: u32 = 2;
 
 /// Pictures that are decoded at once; each may be large.
 const AT_ONCE: usize = 4;
@@ -44,12 +44,28 @@ fn find(shot: &Shot, seen: &mut Seen, stages: &dyn Stages) -> Result<(), Fault> 
     let bytes = read_unchanged(&shot.path, &seen.stamp)?;
     seen.hash = Some(ContentHash::of(&bytes));
     seen.is_news = true;
-    let (tilt, doubt) = match stages.upright(&bytes)? {
-        Ok(tilt) => (Some(tilt), String::new()),
-        Err(doubt) => (None, doubt),
-    };
-    seen.facts.upright = Some(RecordedUpright { method: METHOD, tilt, doubt });
+    seen.facts.upright = Some(match stages.upright(&bytes)? {
+        Ok(FoundTilt { tilt, error_deg }) => {
+            let error_hundredths_deg = (error_deg * 100.0).ceil() as u32;
+            RecordedUpright { method: METHOD, tilt: Some(tilt), error_hundredths_deg, doubt: String::new() }
+        }
+        Err(doubt) => RecordedUpright { method: METHOD, tilt: None, error_hundredths_deg: 0, doubt },
+    });
     Ok(())
+}
+
+/// A sentence for each station whose picture could tell: how it leaned, and how sure that is.
+pub(super) fn told<'a>(tour: &'a Tour, all_seen: &'a [Vec<Seen>]) -> impl Iterator<Item = String> + 'a {
+    tour.stations().zip(all_seen).filter(|(station, _)| station.tilt == Tilt::Auto).filter_map(|(station, seen)| {
+        let found = seen[seen.len() / 2].facts.upright.as_ref()?;
+        let error_deg = f64::from(found.error_hundredths_deg) / 100.0;
+        Some(match found.tilt? {
+            (0.0, 0.0) => format!("{}: stands upright, sure to about {error_deg:.2}°", station.key),
+            (pitch_deg, roll_deg) => {
+                format!("{}: pitch {pitch_deg:.1}°, roll {roll_deg:.1}°, sure to about {error_deg:.2}°", station.key)
+            }
+        })
+    })
 }
 
 /// A warning for each station whose picture could not tell: it stays as it is.

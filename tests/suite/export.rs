@@ -226,3 +226,41 @@ fn a_file_of_light_is_level_and_replaces_only_its_like() {
     let ran = mill.run(&["export", "--to", "out", "--format", "radiance", "--depth", "16"]).code(1);
     ran.stderr_has("a Radiance file has its own kind of floating point, not 16 bits");
 }
+
+/// Numbers that are none, or no light, in a floating-point shot; a black and a white one beside it.
+#[test]
+fn strange_black_and_white_pictures_are_exported_sanely() {
+    let float = |values: [f32; 4]| {
+        let picture = image::Rgb32FImage::from_fn(64, 32, |x, _| image::Rgb([values[x as usize / 16]; 3]));
+        let mut tiff = std::io::Cursor::new(Vec::new());
+        image::DynamicImage::ImageRgb32F(picture).write_to(&mut tiff, image::ImageFormat::Tiff).unwrap();
+        tiff.into_inner()
+    };
+    let tone = "tone: { exposure: 0.2, white-balance: auto, highlights: -0.5, local-contrast: 0.5, sharpening: 0.5 }";
+    let yaml = YAML
+        .replace(
+            "shots/hall.jpg, heading: 92, tilt: { pitch: 4, roll: -3 }",
+            &format!("shots/strange.tif, tilt: auto, {tone}"),
+        )
+        .replace("barn-1.jpg", "black.tif")
+        .replace("barn-2.jpg", "white.tif");
+    let mill = TourFolder::new()
+        .file("tour.yaml", yaml)
+        .file("shots/strange.tif", float([f32::NAN, f32::INFINITY, -5.0, 1e30]))
+        .file("shots/black.tif", float([0.0; 4]))
+        .file("shots/white.tif", float([1.0; 4]));
+    mill.run(&["build", "--quiet"]).code(0);
+    mill.run(&["export", "--to", "out", "--format", "png", "--depth", "16", "--quiet"]).code(0);
+    mill.run(&["export", "--to", "out", "--format", "radiance", "--quiet"]).code(0);
+    let is_plain = |name: &str, value: u16| {
+        let picture = image::open(mill.path(name)).unwrap().into_rgb16();
+        picture.pixels().all(|pixel| pixel.0.iter().all(|&sample| sample.abs_diff(value) <= 1))
+    };
+    assert!(is_plain("out/barn-door-end.png", 0) && is_plain("out/barn-hearth.png", u16::MAX));
+    let strange = image::open(mill.path("out/hall.png")).unwrap().into_rgb16();
+    assert_eq!(strange.get_pixel(8, 16).0, [0; 3], "what is not a number is black");
+    assert_eq!(strange.get_pixel(40, 16).0, [0; 3], "less than no light is black");
+    let (width, light) = light_of(&mill.path("out/hall.hdr"));
+    assert!(light.iter().flatten().all(|value| value.is_finite() && *value >= 0.0));
+    assert!(light[16 * width + 56][1] > 60_000.0 && light[16 * width + 8] == [0.0; 3]);
+}

@@ -25,6 +25,9 @@ const NEAREST: usize = 5;
 const LEAST_UNLIKE: f32 = 0.32;
 /// Rays on which the furthest pixel is looked for.
 const RAYS: usize = 1440;
+/// Rays are looked along in steps of so many degrees; so much of a ray must be covered as far as it belongs to a leg.
+const STEP_DEG: f64 = 0.25;
+const LEAST_COVERED: f64 = 0.5;
 /// Around what was found, for soft edges and for sampling.
 const MARGIN_DEG: f64 = 1.5;
 /// A tripod covers no more of the looked-at floor than this, and no more of the rays reach so far out.
@@ -183,14 +186,29 @@ impl Seen {
         inside.iter().filter(|index| kind[**index]).count() as f64 / inside.len().max(1) as f64
     }
 
-    /// For each ray, the angle to the furthest pixel on it.
+    /// For each ray, the angle to the furthest pixel on it, as far as enough of the ray is covered up to there: a leg is, a stripe of the floor that
+    /// happens to touch one is not.
     fn hull(&self, connected: &[bool]) -> Vec<f64> {
-        let mut reach = vec![HEAD_DEG; RAYS];
-        for index in (0..connected.len()).filter(|index| connected[*index]) {
-            let ray = &mut reach[ray_of(index)];
-            *ray = ray.max(self.away_deg[index]);
+        let steps = (FLOOR_FROM_DEG / STEP_DEG) as usize + 1;
+        let mut counts = vec![[0u32; 2]; RAYS * steps];
+        for index in (0..connected.len()).filter(|index| self.away_deg[*index] < FLOOR_FROM_DEG) {
+            let step = (self.away_deg[index] / STEP_DEG) as usize;
+            // A ray is narrower than a pixel near the nadir: its neighbours count as well.
+            for ray in [RAYS - 1, 0, 1].map(|beside| (ray_of(index) + beside) % RAYS) {
+                counts[ray * steps + step][usize::from(connected[index])] += 1;
+            }
         }
-        reach
+        let reach = |ray: usize| {
+            let (mut free, mut covered, mut furthest) = (0, 0, HEAD_DEG);
+            for (step, count) in counts[ray * steps..][..steps].iter().enumerate() {
+                (free, covered) = (free + count[0], covered + count[1]);
+                if count[1] > 0 && f64::from(covered) >= LEAST_COVERED * f64::from(free + covered) {
+                    furthest = f64::max(furthest, (step + 1) as f64 * STEP_DEG);
+                }
+            }
+            furthest
+        };
+        (0..RAYS).map(reach).collect()
     }
 
     /// Pixels nearer to the nadir than the furthest on their ray or the rays beside it.
