@@ -52,6 +52,7 @@ impl Check {
         warnings.extend(found);
         let (_, found) = workshop::survey(&tour)?;
         warnings.extend(found);
+        warnings.extend(workshop::check_patches(&tour)?);
         Ok(tour)
     }
 }

@@ -31,6 +31,11 @@ impl FlatView {
         FlatView { side_px: (side.ceil() as usize).max(8), ..view }
     }
 
+    /// The same with so many columns and rows.
+    pub fn with_side(self, side_px: usize) -> FlatView {
+        FlatView { side_px, ..self }
+    }
+
     /// The same, turned clockwise about its middle, as seen by who looks through it.
     pub fn turned(self, clockwise_deg: f64) -> FlatView {
         let (sine, cosine) = (libm::sin(clockwise_deg.to_radians()), libm::cos(clockwise_deg.to_radians()));
