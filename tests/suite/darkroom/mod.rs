@@ -3,6 +3,7 @@
 mod colour_difference;
 mod doorway;
 mod merge;
+mod patch;
 mod retouch;
 mod tone;
 mod upright;
