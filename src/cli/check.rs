@@ -58,6 +58,7 @@ impl Check {
         let surveyed = workshop::survey(&tour)?;
         warnings.extend(surveyed.warnings);
         uprights.extend(surveyed.uprights);
+        warnings.extend(workshop::check_patches(&tour)?);
         Ok(tour)
     }
 }

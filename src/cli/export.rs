@@ -259,12 +259,13 @@ fn write_beside(path: &Path, bytes: &[u8]) -> Result<(), Problems> {
     write().map(drop).map_err(|error| cannot_write(path, &error))
 }
 
-fn cannot_write(path: &Path, error: &std::io::Error) -> Problems {
+pub(super) fn cannot_write(path: &Path, error: &std::io::Error) -> Problems {
     let what = format!("{} cannot be written: {error}", path.display());
     Problem::error(what, "make sure that there is room on the disk and that you may write there").into()
 }
 
-fn direction(text: &str) -> Result<(f64, f64), String> {
+/// Longitude and latitude, as `--looking` takes them.
+pub(super) fn direction(text: &str) -> Result<(f64, f64), String> {
     let parsed = text.split_once(',').and_then(|(longitude, latitude)| {
         Some((longitude.trim().parse::<f64>().ok()?, latitude.trim().parse::<f64>().ok()?))
     });

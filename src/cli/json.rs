@@ -26,6 +26,14 @@
 //! ```
 //! `files` is null where the export failed; what was written before stays.
 //!
+//! `enfilade patch --json`:
+//! ```json
+//! { "painted": "larkmere/retouch/hall-patch.png", "twin": "larkmere/retouch/hall-patch.twin.png", "sidePx": 950,
+//!   "line": "- { patch: retouch/hall-patch.png, spot: [20, -30], field-of-view: 40, why: other }",
+//!   "problems": [] }
+//! ```
+//! All but `problems` are null where nothing was written.
+//!
 //! `severity` is `error` or `warning`. Lines, columns and lengths count characters, lines and columns from 1; `file`, `line`,
 //! `column` and `length` are null where a problem stands in no file, `length` is 0 where only a point is known. `about` is
 //! the picture or drawing that the problem is about, `station` a room, or room and station as `room/station`; both may be
@@ -114,6 +122,35 @@ struct ExportResult<'a> {
 pub(super) fn export(written: Option<&[PathBuf]>, problems: &Problems) -> String {
     let files = written.map(|written| written.iter().map(|path| path.to_string_lossy()).collect());
     line(&ExportResult { files, problems: all(problems) })
+}
+
+/// A flat view that was written.
+pub(super) struct Patched<'a> {
+    pub painted: &'a Path,
+    pub twin: &'a Path,
+    pub side_px: usize,
+    pub line: &'a str,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct PatchResult<'a> {
+    painted: Option<Cow<'a, str>>,
+    twin: Option<Cow<'a, str>>,
+    side_px: Option<usize>,
+    line: Option<&'a str>,
+    problems: Vec<JsonProblem<'a>>,
+}
+
+/// The result of `patch`; `written` is `None` where it failed.
+pub(super) fn patch(written: Option<&Patched>, problems: &Problems) -> String {
+    line(&PatchResult {
+        painted: written.map(|written| written.painted.to_string_lossy()),
+        twin: written.map(|written| written.twin.to_string_lossy()),
+        side_px: written.map(|written| written.side_px),
+        line: written.map(|written| written.line),
+        problems: all(problems),
+    })
 }
 
 /// The result of `check`.

@@ -8,6 +8,7 @@ mod draw;
 mod export;
 mod json;
 mod open_files;
+mod patch;
 mod preview;
 mod terminal;
 mod words;
@@ -40,6 +41,8 @@ Examples:
   enfilade preview            Look at the walkthrough while you work on it
   enfilade build --to public  Make the walkthrough in the folder \"public\"
   enfilade export --to out    Write the finished pictures as files
+  enfilade patch --room hall --looking 20,-30
+                              Write a flat view of the hall to paint on
 
 Exit status: 0 done, 1 the work failed, 2 wrong usage.";
 
@@ -49,6 +52,7 @@ enum Command {
     Preview(preview::Preview),
     Check(check::Check),
     Export(export::Export),
+    Patch(patch::Patch),
 }
 
 /// Runs one command line. 0 done, 1 the work failed, 2 wrong usage.
@@ -69,6 +73,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
         Command::Preview(preview) => preview.run(),
         Command::Check(check) => check.run(),
         Command::Export(export) => export.run(),
+        Command::Patch(patch) => patch.run(),
     };
     match ended {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

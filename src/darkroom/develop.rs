@@ -1,10 +1,14 @@
 //! From a station's shots to its finished sphere, by the steps of its recipe.
 
 use super::merge::{self, Exposed, FusionSettings, MergeError};
-use super::retouch::{self, Doubt, RetouchError, Retouched};
+use super::retouch::{self, Doubt, FlatLight, FlatView, PatchError, RetouchError, Retouched};
 use super::{Recipe, tone};
 use crate::picture::linear::{LinearPicture, LinearRows};
 use crate::picture::{self, Bitmap, Chroma, PictureError, YccPicture};
+use crate::sphere::Direction;
+
+/// Columns of a picture that are enough to see whether it has changed.
+const COMPARED_COLUMNS: usize = 2048;
 
 /// Why a station's picture cannot be made.
 #[derive(Debug, thiserror::Error)]
@@ -17,9 +21,23 @@ pub enum DevelopError {
         /// What is wrong with it.
         source: PictureError,
     },
+    /// One of the materials is not the painted patch, or the twin of one, that it should be.
+    #[error("{source}")]
+    Patch {
+        /// Which one, counted from the first shot.
+        index: usize,
+        /// What is wrong with it.
+        source: PatchError,
+    },
     /// The shots make no bracket.
     #[error("{0}")]
     Merge(#[from] MergeError),
+    /// A flat view with more pixels than could be read back.
+    #[error("the flat view would be {side_px}×{side_px} pixels, more than can be read back")]
+    LargeView {
+        /// Columns and rows.
+        side_px: usize,
+    },
 }
 
 /// Everything that a station's picture is made of: whole files.
@@ -119,9 +137,52 @@ fn retouched<'a>(
     files: Files<'_>,
     recipe: &Recipe,
 ) -> Result<retouch::Stages<'a>, DevelopError> {
-    retouch::retouch(light, &recipe.retouch, files.materials).map_err(|RetouchError::Material { index, source }| {
-        DevelopError::Shot { index: files.shots.len() + index, source }
-    })
+    retouch::retouch(light, &recipe.retouch, files.materials).map_err(|error| of_material(error, files.shots.len()))
+}
+
+fn of_material(error: RetouchError, shots: usize) -> DevelopError {
+    match error {
+        RetouchError::Material { index, source } => DevelopError::Shot { index: shots + index, source },
+        RetouchError::Patch { index, source } => DevelopError::Patch { index: shots + index, source },
+    }
+}
+
+/// A view of a station's picture before its tone, with all of its repairs: what somebody paints on. It has as many pixels as
+/// lose nothing of the picture. `field_deg` is the angle across it.
+///
+/// # Errors
+/// As [`develop`]; a view larger than is read again.
+pub fn flat_view(
+    files: Files<'_>,
+    recipe: &Recipe,
+    middle: Direction,
+    field_deg: f64,
+) -> Result<FlatLight, DevelopError> {
+    let light = light(files.shots)?;
+    let view = FlatView::without_loss(middle, field_deg / 2.0, light.size().0);
+    if view.side_px > picture::LONGEST_FLAT_SIDE as usize {
+        return Err(DevelopError::LargeView { side_px: view.side_px });
+    }
+    let stages = retouched(&*light, files, recipe)?;
+    Ok(view.look(stages.altered.as_ref().unwrap_or(&stages.unaltered)))
+}
+
+/// By how much what each patch was painted on differs from what is there now, with the number of the repair: see
+/// [`retouch::difference_from_twin`].
+///
+/// # Errors
+/// As [`develop`].
+pub fn differences_from_twins(files: Files<'_>, recipe: &Recipe) -> Result<Vec<(usize, f64)>, DevelopError> {
+    let light = small_light(files.shots, COMPARED_COLUMNS)?;
+    // Says what is wrong with any of the materials.
+    retouched(&light, files, recipe)?;
+    let difference = |index: usize| {
+        let repairs = (&recipe.retouch[..], index);
+        let found = retouch::difference_from_twin(&light, repairs, files.materials);
+        let found = found.map_err(|error| of_material(error, files.shots.len())).transpose()?;
+        Some(found.map(|difference| (index, difference)))
+    };
+    (0..recipe.retouch.len()).filter_map(difference).collect()
 }
 
 /// The light of a station's shots with at most so many columns, before its repairs and its tone: for trying these out.

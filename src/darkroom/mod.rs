@@ -21,5 +21,8 @@ pub mod retouch;
 pub mod tone;
 pub mod upright;
 
-pub use develop::{DevelopError, Developed, Files, develop, develop_deep, proof, radiance, small_light};
+pub use develop::{
+    DevelopError, Developed, Files, develop, develop_deep, differences_from_twins, flat_view, proof, radiance,
+    small_light,
+};
 pub use recipe::{Recipe, Tone, WhiteBalance};

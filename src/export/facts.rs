@@ -35,9 +35,6 @@ const KEPT: [Tag; 21] = [
 /// A text that is longer is no camera's.
 const LONGEST_TEXT_BYTES: usize = 1024;
 
-/// The first of January 2000, midnight: year, month, day, hour, minute, second of 16 bits each.
-const PROFILE_MADE: [u8; 12] = [7, 208, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0];
-
 /// Stands in every file that is exported.
 const CREATOR: &str = concat!("Enfilade ", env!("CARGO_PKG_VERSION"));
 
@@ -119,16 +116,7 @@ impl Facts {
 
     /// A profile that says sRGB.
     pub(super) fn profile() -> Vec<u8> {
-        let mut profile = moxcms::ColorProfile::new_srgb();
-        // What it says beyond the curves and primaries is meant for video, and its range is not ours.
-        profile.cicp = None;
-        // All parts of the profile are set in the crate and can be written.
-        let mut bytes = profile.encode().unwrap_or_default();
-        // ICC.1:2022 section 7.2.8: the moment of making. The same bytes whenever a file is made.
-        if let Some(moment) = bytes.get_mut(24..36) {
-            moment.copy_from_slice(&PROFILE_MADE);
-        }
-        bytes
+        crate::picture::srgb_profile()
     }
 }
 
@@ -180,7 +168,8 @@ mod tests {
     fn the_profile_is_always_the_same_and_is_srgb() {
         let profile = Facts::profile();
         assert_eq!(profile, Facts::profile());
-        assert_eq!(profile[24..36], PROFILE_MADE);
+        // ICC.1:2022 section 7.2.8: the first of January 2000, not the moment of making.
+        assert_eq!(profile[24..36], [7, 208, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0]);
         let read = moxcms::ColorProfile::new_from_slice(&profile).unwrap();
         assert_eq!(read.red_colorant, moxcms::ColorProfile::new_srgb().red_colorant);
     }

@@ -46,11 +46,7 @@ impl Decoded {
         let length = bytes.len() as u64;
         let facts = Facts::read(Cursor::new(bytes), length)?;
         let (header, conversion) = header::judge(&facts, length)?;
-        let read = contained(|| samples(bytes, facts.format)).unwrap_or_else(|| Err(confused(facts.format)));
-        let samples = read?;
-        if samples.bytes.len() != facts.pixels() as usize * samples.bytes_per_pixel() {
-            return Err(confused(facts.format));
-        }
+        let samples = checked_samples(bytes, &facts)?;
         let size = (facts.width as usize, facts.height as usize);
         Ok(Decoded { header, samples, size, orientation: facts.orientation, conversion })
     }
@@ -104,6 +100,16 @@ fn through_rgb(header: &Header, mut rows: Rows, chroma: Chroma) -> YccPicture {
         writer.push(&pair[0], &pair[1]);
     }
     writer.finish()
+}
+
+/// All samples of a file, checked against its facts.
+pub(super) fn checked_samples(bytes: &[u8], facts: &Facts) -> Result<Samples, PictureError> {
+    let read = contained(|| samples(bytes, facts.format)).unwrap_or_else(|| Err(confused(facts.format)));
+    let samples = read?;
+    if samples.bytes.len() != facts.pixels() as usize * samples.bytes_per_pixel() {
+        return Err(confused(facts.format));
+    }
+    Ok(samples)
 }
 
 fn samples(bytes: &[u8], format: Format) -> Result<Samples, PictureError> {

@@ -1,5 +1,6 @@
 //! Why a picture cannot be used, and what the photographer can do about it.
 
+use super::flat::LONGEST_FLAT_SIDE;
 use super::{Format, LARGEST_HEIGHT, LARGEST_WIDTH};
 
 /// Why a picture cannot be used. The message says what is wrong, as the end of a sentence that starts with the file's
@@ -34,6 +35,9 @@ pub enum PictureError {
     /// Larger than 32768×16384, by itself or as the whole sphere that it says it is part of.
     #[error("is {width}×{height} pixels; the largest sphere that can be read is {LARGEST_WIDTH}×{LARGEST_HEIGHT}")]
     TooLarge { width: u64, height: u64 },
+    /// A flat picture with a side longer than 12288 pixels.
+    #[error("is {width}×{height} pixels; the largest flat picture that can be read is {LONGEST_FLAT_SIDE} on a side")]
+    TooLargeFlat { width: u32, height: u32 },
     /// The size that the headers claim cannot be held by a file this short.
     #[error("claims {width}×{height} pixels, but has only {bytes} bytes, fewer than such a picture can have")]
     Implausible { width: u32, height: u32, bytes: u64 },
@@ -65,6 +69,9 @@ impl PictureError {
             PictureError::Animated { .. } => "Export a single still picture",
             PictureError::TooLarge { .. } => {
                 return format!("Export it at {LARGEST_WIDTH}×{LARGEST_HEIGHT} pixels or smaller");
+            }
+            PictureError::TooLargeFlat { .. } => {
+                return format!("Export it with at most {LONGEST_FLAT_SIDE} pixels on a side");
             }
             PictureError::NotTwoToOne { .. } => {
                 "Export the full 360° × 180° equirectangular picture, uncropped; a part of a sphere needs the GPano \

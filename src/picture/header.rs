@@ -54,6 +54,22 @@ pub(super) fn judge(facts: &Facts, bytes: u64) -> Result<(Header, Option<Convers
     Ok((header, conversion))
 }
 
+/// Judges a flat picture, whose sides may have any proportion and are at most so long, by its facts.
+pub(super) fn judge_flat(
+    facts: &Facts,
+    bytes: u64,
+    longest: u32,
+) -> Result<(ProfileKind, Option<Conversion>), PictureError> {
+    let (width, height) = facts.orientation.seen_size((facts.width, facts.height));
+    if width.max(height) > longest {
+        return Err(PictureError::TooLargeFlat { width, height });
+    }
+    if width == 0 || height == 0 || bytes < facts.least_bytes {
+        return Err(PictureError::Implausible { width, height, bytes });
+    }
+    Ok(profile::read(facts.profile.as_deref()))
+}
+
 /// Neither side longer than those of the largest sphere, whichever way up the file lies.
 fn check_size(width: u64, height: u64) -> Result<(), PictureError> {
     let (long, short) = (width.max(height), width.min(height));

@@ -8,7 +8,8 @@
 use super::contain;
 use super::shaper::{Curves, Shaper};
 use moxcms::{
-    ColorProfile, DataColorSpace, Layout, ProfileText, RenderingIntent, Transform16BitExecutor, TransformOptions,
+    ColorProfile, DataColorSpace, Layout, LocalizableString, ProfileText, RenderingIntent, Transform16BitExecutor,
+    TransformOptions,
 };
 use std::sync::Arc;
 
@@ -64,6 +65,36 @@ fn wide() -> ColorProfile {
     (wide.red_trc, wide.green_trc, wide.blue_trc) = (srgb.red_trc, srgb.green_trc, srgb.blue_trc);
     wide.cicp = None;
     wide
+}
+
+/// The first of January 2000, midnight: year, month, day, hour, minute, second of 16 bits each.
+const PROFILE_MADE: [u8; 12] = [7, 208, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0];
+
+/// A profile that says sRGB, as a file embeds it.
+pub fn srgb_profile() -> Vec<u8> {
+    let mut profile = ColorProfile::new_srgb();
+    // What it says beyond the curves and primaries is meant for video, and its range is not ours.
+    profile.cicp = None;
+    written(&profile)
+}
+
+/// A profile that says BT.2020's primaries with sRGB's curve, as a file embeds it.
+pub(super) fn wide_profile() -> Vec<u8> {
+    let mut profile = wide();
+    let name = "BT.2020 with the sRGB curve".to_owned();
+    let text = LocalizableString { language: "en".to_owned(), country: "US".to_owned(), value: name };
+    profile.description = Some(ProfileText::Localizable(vec![text]));
+    written(&profile)
+}
+
+fn written(profile: &ColorProfile) -> Vec<u8> {
+    // All parts of the profile are set in the crate and can be written.
+    let mut bytes = profile.encode().unwrap_or_default();
+    // ICC.1:2022 section 7.2.8: the moment of making. The same bytes whenever a file is made.
+    if let Some(moment) = bytes.get_mut(24..36) {
+        moment.copy_from_slice(&PROFILE_MADE);
+    }
+    bytes
 }
 
 /// ICC.1 section 8.3: where there are tables, they come before the matrix.

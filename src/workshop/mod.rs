@@ -7,6 +7,7 @@
 mod job;
 mod line;
 mod looks;
+mod patches;
 mod pieces;
 mod plan;
 mod proof;
@@ -14,6 +15,7 @@ mod shots;
 mod stages;
 mod upright;
 
+pub use patches::{check_patches, flat_view};
 pub use plan::{FinishedSphere, Plan, SphereOfLight};
 pub use proof::ProofBench;
 

@@ -122,7 +122,7 @@ pub(super) fn read_unchanged(path: &Path, seen: &Stamp) -> Result<Vec<u8>, Fault
     })
 }
 
-fn unreadable(error: std::io::Error) -> Fault {
+pub(super) fn unreadable(error: std::io::Error) -> Fault {
     Fault {
         what: format!("cannot be read: {error}"),
         instead: "make sure that the file is there and that you may read it".to_owned(),

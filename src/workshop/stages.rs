@@ -80,6 +80,12 @@ pub(super) trait Stages: Sync {
 pub(super) fn shot_fault(error: DevelopError) -> ShotFault {
     match error {
         DevelopError::Shot { index, source } => (index, source.into()),
+        DevelopError::Patch { index, source } => {
+            (index, Fault { what: source.to_string(), instead: source.remedy().to_owned() })
+        }
+        DevelopError::LargeView { .. } => {
+            (0, Fault { what: format!("is too large: {error}"), instead: "look at a smaller field of view".to_owned() })
+        }
         DevelopError::Merge(error) => {
             let shot = error.shot();
             (

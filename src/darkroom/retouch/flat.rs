@@ -33,7 +33,12 @@ impl FlatView {
 
     /// The same with no more pixels than that each way.
     pub fn at_most(self, side_px: usize) -> FlatView {
-        FlatView { side_px: self.side_px.min(side_px), ..self }
+        self.with_side(self.side_px.min(side_px))
+    }
+
+    /// The same with so many columns and rows.
+    pub fn with_side(self, side_px: usize) -> FlatView {
+        FlatView { side_px, ..self }
     }
 
     /// The same, turned clockwise about its middle, as seen by who looks through it.

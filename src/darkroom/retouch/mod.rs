@@ -11,11 +11,14 @@
 //! Privacy comes first, so that nothing copied or filled from a private region carries it elsewhere, and once more last, so
 //! that nothing lies over it that shows it.
 
+mod area;
 mod band;
 mod blur;
+mod changed;
 mod changes;
 mod clone;
 mod disc;
+mod distance;
 mod eight_bit;
 mod fill;
 mod flat;
@@ -23,19 +26,23 @@ mod flat_light;
 mod hole;
 mod lay;
 mod name;
+mod patch;
 pub mod tripod;
+mod veil;
 mod written;
 
 pub use changes::Retouched;
 pub use fill::fill;
 pub use flat::FlatView;
 pub use flat_light::FlatLight;
+pub use patch::PatchError;
 pub use written::repairs;
 
 use crate::picture::linear::{LinearPicture, LinearRows};
-use crate::picture::{self, PictureError};
+use crate::picture::{self, FlatPicture, PictureError};
 use crate::sphere::{Direction, Region, Spot};
 use clone::Copy;
+use patch::{Painting, Part};
 
 /// One repair, as data. Files are numbers in the list of materials.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,6 +83,14 @@ pub enum RetouchError {
         index: usize,
         /// What is wrong with it.
         source: PictureError,
+    },
+    /// A painted patch, or its twin, is not what belongs there.
+    #[error("{source}")]
+    Patch {
+        /// Which one of the materials.
+        index: usize,
+        /// What is wrong with it.
+        source: PatchError,
     },
 }
 
@@ -124,6 +139,24 @@ pub fn retouch<'a>(
     Ok(Stages { unaltered, altered, doubts })
 }
 
+/// By how much what a painted view shows now differs from the twin of the patch `repairs[index]`: the mean difference of values on sRGB's curve,
+/// 0 to 1, the tenth that differs most left out. `None` where that repair is no patch.
+///
+/// # Errors
+/// A material that cannot be used.
+pub fn difference_from_twin(
+    sphere: &dyn LinearRows,
+    (repairs, index): (&[Repair], usize),
+    materials: &[Vec<u8>],
+) -> Result<Option<f64>, RetouchError> {
+    let RepairKind::Patch { twin, middle, field_of_view_deg, .. } = repairs[index].kind else { return Ok(None) };
+    let opened = picture::open_flat(&materials[twin]);
+    let untouched = opened.map_err(|source| RetouchError::Material { index: twin, source })?;
+    let before = retouch(sphere, &repairs[..index], materials)?;
+    let rows = before.altered.as_ref().unwrap_or(&before.unaltered);
+    Ok(Some(patch::difference(&untouched, rows, middle.direction(), field_of_view_deg)))
+}
+
 /// A repair and its place in the list.
 type Numbered<'r> = (usize, &'r Repair);
 
@@ -153,11 +186,38 @@ impl Workroom<'_> {
                     self.clone(on, onto, (from, *from_shot), *turned_clockwise_deg)?
                 }
                 RepairKind::PlainDisc { radius_deg, colour } => disc::plain(on, *radius_deg, *colour),
-                RepairKind::Patch { .. } | RepairKind::PictureDisc { .. } => continue,
+                &RepairKind::PictureDisc { radius_deg, picture } => {
+                    disc::picture(on, radius_deg, &self.flat_picture(picture)?)
+                }
+                &RepairKind::Patch { painted, twin, middle, field_of_view_deg } => {
+                    self.patch(on, [painted, twin], (middle.direction(), field_of_view_deg))?
+                }
             };
             on.add(layer);
         }
         Ok(())
+    }
+
+    fn flat_picture(&self, index: usize) -> Result<FlatPicture, RetouchError> {
+        picture::open_flat(&self.materials[index]).map_err(|source| RetouchError::Material { index, source })
+    }
+
+    fn patch(
+        &self,
+        on: &Retouched<'_>,
+        [painted, twin]: [usize; 2],
+        (middle, field_deg): (Direction, f64),
+    ) -> Result<changes::Layer, RetouchError> {
+        if self.materials[painted] == self.materials[twin] {
+            return Ok(changes::Layer::default());
+        }
+        let (opened, untouched) = rayon::join(|| self.flat_picture(painted), || self.flat_picture(twin));
+        let painting = Painting::new(opened?, untouched?).map_err(|(part, source)| RetouchError::Patch {
+            index: if part == Part::Painted { painted } else { twin },
+            source,
+        })?;
+        let laid = painting.lay_back(on, middle, field_deg);
+        laid.map_err(|source| RetouchError::Patch { index: painted, source })
     }
 
     fn clone(

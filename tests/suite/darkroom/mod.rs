@@ -6,6 +6,7 @@ mod doorway;
 mod fill;
 mod known_light;
 mod merge;
+mod patch;
 mod retouch;
 mod same_bytes;
 mod tone;

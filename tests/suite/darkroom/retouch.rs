@@ -6,23 +6,23 @@ use enfilade::picture::linear::{LinearPicture, LinearRows, empty_row};
 use enfilade::picture::{Chroma, YccPicture};
 use enfilade::sphere::{Direction, Region, Spot};
 
-const WIDTH: usize = 1024;
-const HEIGHT: usize = WIDTH / 2;
+pub(super) const WIDTH: usize = 1024;
+pub(super) const HEIGHT: usize = WIDTH / 2;
 /// No edge is softer than this beyond a region: an eighth of the largest radius, and a few pixels.
 const WIDEST_FEATHER_DEG: f64 = 0.125 * 60.0 + 12.0 * 360.0 / WIDTH as f64;
 
-fn spot(longitude: f64, latitude: f64) -> Spot {
+pub(super) fn spot(longitude: f64, latitude: f64) -> Spot {
     Spot::new(longitude, latitude).unwrap()
 }
 
 /// Which way a pixel looks.
-fn direction(x: usize, y: usize) -> Direction {
+pub(super) fn direction(x: usize, y: usize) -> Direction {
     let longitude = ((x as f64 + 0.5) / WIDTH as f64 - 0.5) * 360.0;
     Direction::from_degrees(longitude, 90.0 - (y as f64 + 0.5) * 180.0 / HEIGHT as f64)
 }
 
 /// A picture of 8 bits with detail everywhere: waves and noise on the sphere.
-fn detailed() -> YccPicture {
+pub(super) fn detailed() -> YccPicture {
     let mut state = 7u32;
     let mut plane = |middle: f64, strength: f64| -> Vec<u8> {
         (0..WIDTH * HEIGHT)
@@ -39,12 +39,12 @@ fn detailed() -> YccPicture {
     YccPicture { width: WIDTH, height: HEIGHT, chroma: Chroma::Full, y, cb, cr }
 }
 
-fn on(kind: RepairKind) -> Repair {
+pub(super) fn on(kind: RepairKind) -> Repair {
     Repair { kind, is_private: false }
 }
 
 /// Rows of light, one channel after the other.
-fn rows(sphere: &dyn LinearRows) -> Vec<[Vec<f32>; 3]> {
+pub(super) fn rows(sphere: &dyn LinearRows) -> Vec<[Vec<f32>; 3]> {
     let mut row = empty_row(WIDTH);
     let read = |y| {
         sphere.read(y, &mut row);
