@@ -19,7 +19,7 @@ const FLOOR_FROM_DEG: f64 = 29.0;
 /// The head covers at least this much around the nadir.
 const HEAD_DEG: f64 = 2.5;
 /// Colours of the floor that each pixel is compared with, and how many of them must be nearer than a stranger.
-const COLOURS: usize = 700;
+const COLOURS: usize = 1200;
 const NEAREST: usize = 5;
 /// The least difference from the floor that counts, in logarithms of light.
 const LEAST_UNLIKE: f32 = 0.32;
@@ -27,7 +27,12 @@ const LEAST_UNLIKE: f32 = 0.32;
 const RAYS: usize = 1440;
 /// Rays are looked along in steps of so many degrees; so much of a ray must be covered as far as it belongs to a leg.
 const STEP_DEG: f64 = 0.25;
-const LEAST_COVERED: f64 = 0.5;
+const LEAST_COVERED: f64 = 0.35;
+/// No leg reaches further: tripods stand in a cone of 15 to 25 degrees below the camera. Common practice, no source.
+const LONGEST_DEG: f64 = 25.0;
+/// A tube of a leg that looks like the floor is no longer than this; what goes on beyond it lies on the same ray, or so many beside it.
+const TUBE_DEG: f64 = 6.0;
+const BESIDE: usize = 8;
 /// Around what was found, for soft edges and for sampling.
 const MARGIN_DEG: f64 = 1.5;
 /// A tripod covers no more of the looked-at floor than this, and no more of the rays reach so far out.
@@ -163,21 +168,42 @@ impl Seen {
         (0..self.colours.len()).into_par_iter().map(is_strange).collect()
     }
 
-    /// Those that hang together with the head, over gaps of a pixel.
+    /// Those that hang together with the head: over gaps of a pixel, and outwards along a leg over a tube that looks like the floor.
     fn connected(&self, strange: &[bool]) -> Vec<bool> {
         let mut connected = vec![false; strange.len()];
         let mut open: Vec<usize> =
             (0..strange.len()).filter(|index| strange[*index] && self.away_deg[*index] < 1.6 * HEAD_DEG).collect();
-        open.iter().for_each(|index| connected[*index] = true);
-        while let Some(index) = open.pop() {
-            for near in around(index, 2) {
-                if strange[near] && !connected[near] {
-                    connected[near] = true;
-                    open.push(near);
+        while !open.is_empty() {
+            open.iter().for_each(|index| connected[*index] = true);
+            while let Some(index) = open.pop() {
+                for near in around(index, 2) {
+                    if strange[near] && !connected[near] {
+                        connected[near] = true;
+                        open.push(near);
+                    }
                 }
             }
+            let reach = self.furthest(&connected);
+            let goes_on = |index: usize| {
+                let gap = self.away_deg[index] - reach[ray_of(index)];
+                strange[index] && !connected[index] && gap > 0.0 && gap < TUBE_DEG && self.away_deg[index] < LONGEST_DEG
+            };
+            open = (0..strange.len()).filter(|index| goes_on(*index)).collect();
         }
         connected
+    }
+
+    /// For each ray, the angle to the furthest pixel of a kind on it or on the rays beside it, but for those that are no further out than the head.
+    fn furthest(&self, kind: &[bool]) -> Vec<f64> {
+        let mut own = vec![0.0f64; RAYS];
+        for index in (0..kind.len()).filter(|index| kind[*index] && self.away_deg[*index] > 1.6 * HEAD_DEG) {
+            let ray = &mut own[ray_of(index)];
+            *ray = ray.max(self.away_deg[index]);
+        }
+        let beside =
+            |ray: usize| (0..=2 * BESIDE).map(|step| own[(ray + RAYS + step - BESIDE) % RAYS]).fold(0.0, f64::max);
+        let reach = (0..RAYS).map(beside);
+        reach.map(|reach| if reach > 0.0 { reach } else { f64::NEG_INFINITY }).collect()
     }
 
     /// Of what lies within an angle of the nadir, how much is of a kind.
@@ -198,9 +224,10 @@ impl Seen {
                 counts[ray * steps + step][usize::from(connected[index])] += 1;
             }
         }
+        let longest = (LONGEST_DEG / STEP_DEG) as usize;
         let reach = |ray: usize| {
             let (mut free, mut covered, mut furthest) = (0, 0, HEAD_DEG);
-            for (step, count) in counts[ray * steps..][..steps].iter().enumerate() {
+            for (step, count) in counts[ray * steps..][..steps.min(longest)].iter().enumerate() {
                 (free, covered) = (free + count[0], covered + count[1]);
                 if count[1] > 0 && f64::from(covered) >= LEAST_COVERED * f64::from(free + covered) {
                     furthest = f64::max(furthest, (step + 1) as f64 * STEP_DEG);
