@@ -48,6 +48,16 @@ export const languageChoice = (speak, { walk, say }) => {
   return [make("h3", "", say("language")), make("div", "choices languages", ...choices)];
 };
 
+/** The page that tells what was altered in the pictures; nothing where nothing was. @param {Pick<Scene, "walk">} scene @returns {HTMLElement[]} */
+const aboutLink = ({ walk }) => {
+  const { about } = walk.file;
+  if (!about) return [];
+  const link = make("a", "", about.name);
+  link.href = new URL(about.page, walk.url).href;
+  link.lang = about.language;
+  return [make("p", "about", link)];
+};
+
 /** See the top of this file. @implements {Content} */
 class MoreSheet {
   element = make("div", "");
@@ -79,6 +89,7 @@ class MoreSheet {
     this.element.replaceChildren(
       make("div", "choices", ...this.#fullScreen(say), button("", () => this.#copyLink(say), say("copyLink")), ...this.#toolButtons),
       this.#link,
+      ...aboutLink(scene),
       ...languageChoice((language) => deeds.speak(language), scene),
       make("h3", "", say("lookAround")),
       make("div", "choices", ...LOOKS.map(([word, deed]) => button("", () => deeds.handle(deed), say(word)))),

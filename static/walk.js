@@ -22,7 +22,7 @@ import { turnBetween } from "./sphere.js";
 /** A drawing in its own units, y down; `northDeg` is its north arrow, clockwise from up; null when unknown: up then serves as north.
  * @typedef {{ drawing: string, origin: [number, number], size: [number, number], northDeg: number | null }} Plan */
 /** @typedef {{ id: string, title: string, plan: Plan | null }} Floor */
-/** @typedef {{ version: number, title: string, summary: string, language: string, languages?: string[], opensIn: Place, tileBorderPx: number,
+/** @typedef {{ version: number, title: string, summary: string, language: string, languages?: string[], opensIn: Place, about?: { page: string, name: string, language: string }, tileBorderPx: number,
  *   floors: Floor[], rooms: Room[] }} WalkFile */
 /** A room and one of its stations. @typedef {{ room: Room, station: Station }} Standing */
 

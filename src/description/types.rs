@@ -72,8 +72,6 @@ pub struct Defaults {
     pub tone: Tone,
     /// Repairs that every station needs: `fill: tripod` or `disc`; a station's own takes its place; default none.
     pub retouch: Vec<Placed<Repair>>,
-    /// How visitors see what was altered: `walkthrough` (the untouched picture is a click away) or `still`; default `walkthrough`.
-    pub unaltered: Unaltered,
 }
 
 impl Default for Defaults {
@@ -86,7 +84,6 @@ impl Default for Defaults {
             camera_height: 1.6,
             tone: Tone::default(),
             retouch: Vec::new(),
-            unaltered: Unaltered::default(),
         }
     }
 }
@@ -532,15 +529,4 @@ pub enum Why {
     Sky,
     /// Anything else.
     Other,
-}
-
-/// How visitors see what was altered.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Unaltered {
-    /// The unaltered picture is a view of the walkthrough, a click away.
-    #[default]
-    Walkthrough,
-    /// A still of it, on the page about the pictures.
-    Still,
 }

@@ -1,16 +1,17 @@
 //! Which file lies where in a site: `walk.json`, the pages, and everything they name.
 
+use super::about::{self, ABOUT_PAGE, About, AboutWords};
 use super::clean::{CleanError, CleanFile};
-use super::page::Page;
+use super::page::{Page, Picture};
 use super::templates;
 use super::viewer::Viewer;
 use super::walk::{self, Number, Target, Walk};
-use super::{Content, Site, StationFiles};
+use super::{Content, Site, StationFiles, UNALTERED_FOLDER};
 use crate::problem::{Place, Problem, Problems};
 use crate::store::ContentHash;
 use crate::tiles::layout::BORDER_PX;
 use crate::tour::sight::{Hotspot, HotspotKind, Sights};
-use crate::tour::{Floor, Note, Plan, Room, Station, StationKey, Text, Tour};
+use crate::tour::{Floor, Note, Plan, Repair, Room, Station, StationKey, Text, Tour};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -43,11 +44,17 @@ pub(super) fn compose_with(
         sizes: BTreeMap::new(),
         problems: Problems::new(),
     };
-    let walk = composer.walk();
+    let about = composer.about();
+    let mut walk = composer.walk();
+    walk.about = about.as_ref().map(|about| walk::About {
+        page: ABOUT_PAGE.to_owned(),
+        name: about.words.title.to_owned(),
+        language: about.words.language.to_owned(),
+    });
     for (name, bytes) in &viewer.files {
         composer.lasting.insert(format!("{}/{name}", viewer.folder), Content::Bytes(bytes.clone()));
     }
-    let page = Page::of(&walk, &composer.sizes, viewer);
+    let page = Page::of(&walk, &composer.sizes, about, viewer);
     let pages = templates::render(&page, &tour.folder).unwrap_or_else(|problems| {
         composer.problems.extend(problems);
         Vec::new()
@@ -80,6 +87,7 @@ impl Composer<'_> {
             language: tour.language.clone(),
             languages: several(tour.languages()),
             opens_in: Target::of(&tour.opens_in),
+            about: None,
             tile_border_px: BORDER_PX,
             floors: tour.floors.iter().map(|floor| self.floor(floor)).collect(),
             rooms: tour.rooms().map(|(floor, room)| self.room(floor, room)).collect(),
@@ -120,7 +128,8 @@ impl Composer<'_> {
             return None;
         };
         let folder = format!("stations/{}-{}", station.key.slug(), files.hash);
-        for (name, _) in files.pack.entries() {
+        let shown = files.pack.entries().filter(|(name, _)| !name.starts_with(UNALTERED_FOLDER));
+        for (name, _) in shown {
             let content = Content::Packed(files.pack.clone(), name.to_string());
             self.lasting.insert(format!("{folder}/{name}"), content);
         }
@@ -142,13 +151,47 @@ impl Composer<'_> {
     }
 
     fn still(&mut self, key: &StationKey, files: &StationFiles) -> String {
-        let path = format!("stills/{}-{}.jpg", key.slug(), ContentHash::of(&files.still).short());
-        let dimensions = image::ImageReader::with_format(std::io::Cursor::new(&files.still), image::ImageFormat::Jpeg);
+        self.flat(&key.slug(), &files.still)
+    }
+
+    /// Takes a flat picture of our own into the site, and returns its path.
+    fn flat(&mut self, name: &str, jpeg: &Arc<[u8]>) -> String {
+        let path = format!("stills/{name}-{}.jpg", ContentHash::of(jpeg).short());
+        let dimensions = image::ImageReader::with_format(std::io::Cursor::new(jpeg), image::ImageFormat::Jpeg);
         if let Ok((width, height)) = dimensions.into_dimensions() {
             self.sizes.insert(path.clone(), [width, height]);
         }
-        self.lasting.insert(path.clone(), Content::Bytes(files.still.clone()));
+        self.lasting.insert(path.clone(), Content::Bytes(jpeg.clone()));
         path
+    }
+
+    /// What was altered, room by room; `None` where nothing was.
+    fn about(&mut self) -> Option<About> {
+        let words = AboutWords::of(&self.tour.language);
+        let mut rooms = Vec::new();
+        for (_, room) in self.tour.rooms() {
+            let repairs: Vec<_> = room.stations.iter().flat_map(|station| self.altered(station, &words)).collect();
+            if !repairs.is_empty() {
+                rooms.push(about::Room { title: room.title.to_string(), repairs });
+            }
+        }
+        (!rooms.is_empty()).then_some(About { words, rooms })
+    }
+
+    fn altered(&mut self, station: &Station, words: &AboutWords) -> Vec<about::Altered> {
+        let stills = self.stations.get(&station.key).map(|files| files.unaltered_stills.clone()).unwrap_or_default();
+        let mut stills = stills.iter();
+        let name = format!("{}-before", station.key.slug());
+        let altered = |repair: &Repair| {
+            let still = if repair.is_alteration() { stills.next() } else { None };
+            let said = words.altered(repair, None);
+            let before = still.map(|still| {
+                let path = self.flat(&name, still);
+                Picture::of(&path, &said.name, &self.sizes)
+            });
+            about::Altered { before, ..said }
+        };
+        station.retouch.iter().map(altered).collect()
     }
 
     fn hotspot(&mut self, station: &Station, hotspot: &Hotspot) -> Option<walk::Hotspot> {
@@ -261,6 +304,8 @@ pub(super) fn beginning(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::site::testing::{House, viewer};
+    use crate::sphere::{Region, Spot};
+    use crate::tour::{RepairKind, Why};
 
     fn compose(house: &House) -> Result<Site, Problems> {
         compose_with(&house.tour, &house.sights, &house.stations, &viewer())
@@ -344,6 +389,42 @@ mod tests {
         for (path, content) in &site.lasting {
             assert!(!content.read().unwrap().is_empty(), "{path} is empty");
         }
+    }
+
+    #[test]
+    fn what_was_altered_is_told_on_a_page_and_private_things_are_never_shown_before() {
+        let mut house = House::new();
+        let repair = |kind, why, name: Option<&str>| Repair {
+            kind,
+            why,
+            name: name.map(Text::from),
+            place: house.tour.floors[0].rooms[0].place.clone(),
+        };
+        let region = || Region::disc(Spot::new(10.0, 5.0).unwrap(), 4.0);
+        let retouch = vec![
+            repair(RepairKind::Blur(region()), Why::Privacy, Some("A family <portrait>")),
+            repair(RepairKind::FillTripod { radius_deg: None, with_shadow: false }, Why::Equipment, None),
+        ];
+        house.tour.floors[0].rooms[0].stations[0].retouch = retouch;
+        let key = house.tour.floors[0].rooms[0].stations[0].key.clone();
+        let before: Arc<[u8]> = crate::site::testing::jpeg(20, 20, 7).into();
+        house.stations.get_mut(&key).unwrap().unaltered_stills = vec![before.clone()];
+
+        let site = compose(&house).unwrap();
+        let page = text(&site, "pictures.html");
+        assert!(page.contains("A family &lt;portrait&gt;</strong> (for privacy)</p></li>"), "{page}");
+        assert!(page.contains("The camera’s stand</strong> (the photographer’s own equipment)</p><p>Before:</p><img src=\"stills/hall-before-"), "{page}");
+        assert_eq!(page.matches("<img").count(), 1);
+        assert!(page.contains("width=\"20\" height=\"20\""));
+        let still = site.lasting.iter().find(|(path, _)| path.starts_with("stills/hall-before-")).unwrap();
+        assert_eq!(still.1.read().unwrap(), before.to_vec());
+        assert!(text(&site, "index.html").contains("<a href=\"pictures.html\" lang=\"en\">About these pictures</a>"));
+        let walk: serde_json::Value = serde_json::from_str(&text(&site, "walk.json")).unwrap();
+        assert_eq!(walk["about"]["page"], "pictures.html");
+        // Where nothing was altered there is nothing to tell.
+        let plain = compose(&House::new()).unwrap();
+        assert!(plain.get("pictures.html").is_none());
+        assert!(!text(&plain, "index.html").contains("pictures.html"));
     }
 
     #[test]

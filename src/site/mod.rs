@@ -3,6 +3,7 @@
 //! [`compose()`] decides what the site is: which file lies where, and what is in it. [`publish()`] brings a folder to that
 //! state. Between the two stands a [`Site`], which the live preview serves without writing it anywhere.
 
+mod about;
 mod clean;
 mod compose;
 mod page;

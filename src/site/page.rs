@@ -1,5 +1,6 @@
 //! What a page's template may name: the walkthrough as a plain page tells it, without script.
 
+use super::about::About;
 use super::compose::{beginning, link_name};
 use super::viewer::Viewer;
 use super::walk::{self, Hotspot, Walk};
@@ -25,6 +26,8 @@ pub(super) struct Page {
     /// In the tour's language, as far as there are any.
     words: Words,
     floors: Vec<Floor>,
+    /// What was altered in the pictures, if anything was.
+    pub(super) about: Option<About>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -51,8 +54,8 @@ struct Station {
 }
 
 /// `width` and `height` are missing only where a file hides them.
-#[derive(Clone, Debug, Serialize)]
-struct Picture {
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub(super) struct Picture {
     src: String,
     alternative: String,
     width: Option<u32>,
@@ -84,7 +87,7 @@ struct Link {
 
 impl Page {
     /// From what the viewer knows; `sizes` holds width and height of pictures by path.
-    pub(super) fn of(walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>, viewer: &Viewer) -> Self {
+    pub(super) fn of(walk: &Walk, sizes: &BTreeMap<String, [u32; 2]>, about: Option<About>, viewer: &Viewer) -> Self {
         let titles = || walk.rooms.iter().map(|room| room.title.as_str()).collect::<Vec<_>>().join(", ");
         let summary = walk.summary.to_string();
         let description = if summary.trim().is_empty() { titles() } else { summary.clone() };
@@ -98,6 +101,7 @@ impl Page {
             viewer: viewer.folder.clone(),
             modules: viewer.loaded_at_once(words.language),
             words,
+            about,
             floors: walk.floors.iter().map(|floor| Floor::of(floor, walk, sizes, &words)).collect(),
         }
     }
@@ -145,7 +149,7 @@ fn station_anchor(room: &str, station: &str) -> String {
 }
 
 impl Picture {
-    fn of(src: &str, alternative: &str, sizes: &BTreeMap<String, [u32; 2]>) -> Self {
+    pub(super) fn of(src: &str, alternative: &str, sizes: &BTreeMap<String, [u32; 2]>) -> Self {
         let size = sizes.get(src);
         Picture {
             src: src.to_string(),

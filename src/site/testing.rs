@@ -7,9 +7,7 @@ use crate::sphere::{Heading, Rotation};
 use crate::tiles::Layout;
 use crate::tour::doorway::Doorway;
 use crate::tour::sight::{Hotspot, HotspotKind, Sights, View};
-use crate::tour::{
-    Floor, Id, Note, NotePicture, Plan, Room, Shot, Station, StationKey, Tilt, Tone, Tour, Towards, Unaltered,
-};
+use crate::tour::{Floor, Id, Note, NotePicture, Plan, Room, Shot, Station, StationKey, Tilt, Tone, Tour, Towards};
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -53,7 +51,7 @@ pub(super) fn key(room: &str, station: &str) -> StationKey {
 }
 
 /// A picture whose bytes differ with `seed`.
-fn jpeg(width: u32, height: u32, seed: u8) -> Vec<u8> {
+pub(super) fn jpeg(width: u32, height: u32, seed: u8) -> Vec<u8> {
     let pixels = image::RgbImage::from_fn(width, height, |x, y| image::Rgb([seed, x as u8, y as u8]));
     let mut jpeg = Vec::new();
     image::codecs::jpeg::JpegEncoder::new(&mut jpeg).encode_image(&pixels).unwrap();
@@ -176,7 +174,6 @@ fn tour(folder: &Path) -> Tour {
             Floor { id: id("upper"), title: "Upper floor".into(), plan: None, rooms: upper },
         ],
         doors: Vec::new(),
-        unaltered: Unaltered::Walkthrough,
     }
 }
 

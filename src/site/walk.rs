@@ -27,11 +27,25 @@ pub struct Walk {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub languages: Vec<String>,
     pub opens_in: Target,
+    /// The page that tells what was altered in the pictures, if anything was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub about: Option<About>,
     /// Pixels that a tile shares with what lies beyond its square, on each side.
     pub tile_border_px: u32,
     pub floors: Vec<Floor>,
     /// Of all floors, in the tour's order.
     pub rooms: Vec<Room>,
+}
+
+/// A page beside the walkthrough.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct About {
+    /// Its path.
+    pub page: String,
+    /// What the link to it says.
+    pub name: String,
+    /// The language of that.
+    pub language: String,
 }
 
 /// Where a way leads.

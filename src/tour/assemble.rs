@@ -48,7 +48,6 @@ pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> 
         opens_in,
         floors,
         doors,
-        unaltered: written.defaults.unaltered,
     };
     // With a door that leads nowhere, what cannot be reached is no news.
     if !problems.has_errors() {

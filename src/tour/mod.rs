@@ -28,7 +28,7 @@ mod text;
 mod tone;
 mod ways;
 
-pub use retouch::{DiscLook, Repair, RepairKind, Unaltered, Why};
+pub use retouch::{DiscLook, Repair, RepairKind, Why};
 pub use text::Text;
 pub use tone::{Likeness, Tone, WhiteBalance};
 
@@ -112,8 +112,6 @@ pub struct Tour {
     pub floors: Vec<Floor>,
     /// In the order written.
     pub doors: Vec<Door>,
-    /// How visitors see what was altered.
-    pub unaltered: Unaltered,
 }
 
 /// Rooms on one storey.

@@ -17,7 +17,7 @@ use crate::tiles::{Encoding, Layout, Source, StillView, Tile};
 use crate::tour::doorway::Doorway;
 use crate::tour::sight::{Hotspot, HotspotKind};
 use crate::tour::sight::{Pose, View};
-use crate::tour::{DiscLook, Floor, Id, Likeness, Repair, RepairKind, Room, Shot, Station, Tilt, Tone, Unaltered, Why};
+use crate::tour::{DiscLook, Floor, Id, Likeness, Repair, RepairKind, Room, Shot, Station, Tilt, Tone, Why};
 use std::fs;
 use std::path::Path;
 use std::sync::atomic::{AtomicI64, AtomicUsize, Ordering::SeqCst};
@@ -246,7 +246,6 @@ impl House {
             opens_in: key(rooms[0]),
             floors: vec![floor],
             doors: Vec::new(),
-            unaltered: Unaltered::Walkthrough,
         };
         House { folder, tour, fakes: Fakes::an_hour_later(), told: Mutex::default() }
     }

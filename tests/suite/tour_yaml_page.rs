@@ -76,8 +76,7 @@ fn every_key_is_on_the_page_in_the_words_of_its_type() {
 
 #[test]
 fn the_defaults_are_those_on_the_page() {
-    let types::Defaults { quality, full_colour, tilt, camera_height, tone, retouch, unaltered } =
-        types::Defaults::default();
+    let types::Defaults { quality, full_colour, tilt, camera_height, tone, retouch } = types::Defaults::default();
     let shown = [
         quality.to_string(),
         full_colour.to_string(),
@@ -85,10 +84,9 @@ fn the_defaults_are_those_on_the_page() {
         camera_height.to_string(),
         "as they came".to_owned(),
         "none".to_owned(),
-        "walkthrough".to_owned(),
     ];
     assert_eq!(tone, types::Tone::default());
-    assert_eq!((retouch, unaltered), (Vec::new(), types::Unaltered::Walkthrough));
+    assert_eq!(retouch, Vec::new());
     assert_eq!(tilt, types::Tilt::Named(types::NamedTilt::None));
     for ((key, meaning), shown) in table("`defaults`").into_iter().zip(shown) {
         let default = meaning.split_once("default ").unwrap().1.trim_end_matches('.').trim_matches('`');

@@ -359,7 +359,6 @@ fn description() -> BoxedStrategy<Value> {
             ("camera-height", number(1, 5).boxed()),
             ("tone", tone(vec![])),
             ("retouch", list(of_every_picture(), 0)),
-            ("unaltered", prop_oneof![Just(json!("walkthrough")), Just(json!("still"))].boxed()),
         ],
     );
     group(

@@ -56,7 +56,6 @@ fn defaults(node: &Node, problems: &mut Problems) -> Option<Defaults> {
         camera_height: entries.optional("camera-height", camera_height).unwrap_or(standard.camera_height),
         tone: entries.optional("tone", tone::defaults).unwrap_or_default(),
         retouch: entries.optional("retouch", retouch::defaults).unwrap_or_default(),
-        unaltered: entries.optional("unaltered", retouch::unaltered).unwrap_or_default(),
     };
     entries.not_yet(&["camera"]);
     entries.finish();

@@ -7,7 +7,7 @@ use super::texts::title;
 use super::{file_name, list};
 use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node, quote};
-use crate::description::types::{Fill, NamedFill, Pair, Region, Repair, Unaltered, Why};
+use crate::description::types::{Fill, NamedFill, Pair, Region, Repair, Why};
 use crate::problem::{Problem, Problems};
 
 /// The keys that say what kind of repair it is.
@@ -56,10 +56,6 @@ pub fn defaults(node: &Node, problems: &mut Problems) -> Option<Vec<Placed<Repai
 
 fn is_of_every_picture(repair: &Repair) -> bool {
     repair.fill.as_ref().is_some_and(|fill| fill.value == Fill::Named(NamedFill::Tripod)) || repair.disc.is_some()
-}
-
-pub fn unaltered(node: &Node, problems: &mut Problems) -> Option<Unaltered> {
-    one_of(node, problems, "unaltered", &[("walkthrough", Unaltered::Walkthrough), ("still", Unaltered::Still)])
 }
 
 fn repair(node: &Node, problems: &mut Problems) -> Option<Placed<Repair>> {

@@ -4,6 +4,7 @@
 mod includes;
 mod trouble;
 
+use super::about::ABOUT_PAGE;
 use super::page::Page;
 use crate::problem::{Problem, Problems};
 use include_dir::{Dir, include_dir};
@@ -15,7 +16,7 @@ use walkdir::WalkDir;
 static OWN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/templates");
 
 /// Templates that become files of the site under their own name; all others are parts of these.
-const PAGES: [&str; 1] = ["index.html"];
+const PAGES: [&str; 2] = ["index.html", ABOUT_PAGE];
 
 /// Renders every page: its name and its bytes.
 ///
@@ -27,7 +28,7 @@ pub(super) fn render(page: &Page, tour_folder: &Path) -> Result<Vec<(String, Vec
     let context = tera::Context::from_serialize(page).expect("a page's fields always have a JSON form");
     let mut problems = Problems::new();
     let mut pages = Vec::new();
-    for name in PAGES {
+    for name in PAGES.into_iter().filter(|name| *name != ABOUT_PAGE || page.about.is_some()) {
         match tera.render(name, &context) {
             Ok(text) => pages.push((name.to_string(), text.into_bytes())),
             Err(error) => problems.push(templates.problem(name, &error)),
