@@ -24,6 +24,7 @@ mod fill;
 mod flat;
 mod flat_light;
 mod lay;
+mod membrane;
 mod name;
 mod patch;
 mod veil;
