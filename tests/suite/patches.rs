@@ -66,7 +66,7 @@ fn paint_in_first_light(mill: &TourFolder) -> Option<[f64; 2]> {
     let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
     let painted = picture.enumerate_pixels().filter(|(_, _, pixel)| {
         let [red, green, blue] = pixel.0.map(i32::from);
-        red - green > 100 && blue - green > 60
+        red - green > 100 && blue > 190
     });
     let (sum_x, sum_y, count) = painted
         .fold((0.0, 0.0, 0.0), |(sx, sy, n), (x, y, _)| (sx + f64::from(x) + 0.5, sy + f64::from(y) + 0.5, n + 1.0));
@@ -94,7 +94,7 @@ fn the_printed_line_builds_and_the_paint_lies_where_it_was_painted() {
         assert!(got.iter().zip(expected).all(|(got, expected)| (got - expected).abs() < 2.0), "{name}: {got:?}");
     };
     near(paint_in_first_light(&mill), [-100.0, -30.0], "as painted");
-    // Heading turns no pixel, tone changes no place; the camera leaned back by 10°, so what lay at the left stays there, and turns.
+    // A heading turns no pixel, a tone changes no place, and a tilt turns the whole picture, paint and all.
     for (name, changed) in [("heading", ("HEADING", "200")), ("tone", ("TONE", "{ exposure: -0.3 }"))] {
         mill.write("tour.yaml", yaml(&[("LINE", line), changed]));
         near(paint_in_first_light(&mill), [-100.0, -30.0], name);
@@ -160,7 +160,7 @@ fn a_cropped_patch_is_refused_at_its_place() {
     for command in ["check", "build"] {
         let ran = mill.run(&[command]).code(1);
         let said = ran.stdout.clone() + &ran.stderr;
-        for part in ["retouch/hall-patch.png", "297×100 pixels", "tour.yaml:12:20", "without cropping it"] {
+        for part in ["retouch/hall-patch.png", "297×100 pixels", "tour.yaml:13:22", "without cropping it"] {
             assert!(said.contains(part), "{command}: {part} is missing in {said}");
         }
     }
@@ -181,7 +181,7 @@ fn check_says_where_what_was_painted_on_has_changed() {
     save(&|value| value.saturating_add(4));
     check().stdout_has("No problem found");
     save(&|value| value.saturating_add(30));
-    check().stdout_has("what this patch was painted on has changed").stdout_has("tour.yaml:12:11");
+    check().stdout_has("what this patch was painted on has changed").stdout_has("tour.yaml:13:13");
 }
 
 /// Mean difference of red and green in a site's first light of the only station.
@@ -212,9 +212,9 @@ fn a_saved_patch_is_seen_at_once_in_the_preview() {
     paint(&mill.path("retouch/hall-patch.png"));
     let after = purple(&make());
     let (interim, watched) = &*seen.lock().unwrap();
-    assert!(after > before + 1.0, "{before} became {after}");
+    assert!(after > before + 0.5, "{before} became {after}");
     // First of all a proof, and it shows the paint.
-    assert!((purple(&interim[0]) - after).abs() < 0.3, "{} and {after}", purple(&interim[0]));
+    assert!((purple(&interim[0]) - after).abs() < 0.1, "{} and {after}", purple(&interim[0]));
     for name in ["hall-patch.png", "hall-patch.twin.png"] {
         assert!(watched.iter().any(|(path, _)| path.ends_with(format!("retouch/{name}"))), "{name} is not watched");
     }

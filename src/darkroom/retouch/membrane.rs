@@ -14,6 +14,8 @@ const CELLS: usize = 64;
 const MOST_GAIN: f32 = 16.0;
 /// Light below this share of the brightest channel's mean says nothing of a ratio.
 const DARK: f32 = 1e-4;
+/// A share of a cell that is all of it but for rounding.
+const WHOLE: f32 = 0.999;
 /// Times that the membrane is smoothed out: with over-relaxation its error falls below a thousandth in about three times as many as it has cells in
 /// a row.
 const SWEEPS: usize = 5 * CELLS;
@@ -68,7 +70,8 @@ fn cell_means(pixels: &[[f32; 3]], known: &[f32], side: usize, cells: usize) -> 
     shrunk(&weighed, (side, side), (cells, cells))
 }
 
-/// Logarithms of the ratio of both in one channel, where they tell one.
+/// Logarithms of the ratio of both in one channel, where they tell one. A cell that is known in part has its light beside its middle
+/// and would be taken for what it is not, so it counts for nothing.
 fn ratios(around: &[[f32; 4]], copied: &[[f32; 4]], channel: usize) -> Vec<Option<f32>> {
     let total = |cells: &[[f32; 4]]| cells.iter().map(|cell| cell[0].max(cell[1]).max(cell[2])).sum::<f32>();
     let weight: f32 = around.iter().map(|cell| cell[3]).sum();
@@ -76,9 +79,8 @@ fn ratios(around: &[[f32; 4]], copied: &[[f32; 4]], channel: usize) -> Vec<Optio
     let (dark_around, dark_copied) = (dark(around), dark(copied));
     let most = libm::logf(MOST_GAIN);
     let ratio = |(around, copied): (&[f32; 4], &[f32; 4])| {
-        let share = around[3];
-        let is_lit = around[channel] > dark_around * share && copied[channel] > dark_copied * share;
-        (share > 0.0 && is_lit).then(|| libm::logf(around[channel] / copied[channel]).clamp(-most, most))
+        let is_lit = around[channel] > dark_around && copied[channel] > dark_copied;
+        (around[3] > WHOLE && is_lit).then(|| libm::logf(around[channel] / copied[channel]).clamp(-most, most))
     };
     around.iter().zip(copied).map(ratio).collect()
 }

@@ -276,7 +276,7 @@ fn no_edge_shows_where_a_copy_lies_on_a_gradient() {
         Region::disc(spot(0.0, -90.0), 24.0),
         Region::polygon(&[spot(60.0, -8.0), spot(80.0, -9.0), spot(78.0, 6.0), spot(62.0, 7.0)]).unwrap(),
     ] {
-        for (from, from_shot) in [(Some(spot(-70.0, 10.0)), None), (None, Some(0))] {
+        for (from, from_shot) in [(Some(spot(-40.0, 10.0)), None), (None, Some(0))] {
             let clone = RepairKind::Clone { onto: region.clone(), from, from_shot, turned_clockwise_deg: 15.0 };
             let after = rows(&retouch(&sphere, &[on(clone)], &[other.clone()]).unwrap().altered.unwrap());
             for (x, y) in (1..HEIGHT).flat_map(|y| (1..WIDTH).map(move |x| (x, y))) {
