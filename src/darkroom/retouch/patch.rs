@@ -134,12 +134,12 @@ impl Painting {
         if width != changed.side {
             return light;
         }
-        let is_lost =
-            |index: &usize| !changed.is_in[*index] && shares.shares[*index] > 0.0 && is_clipped(&pixels[*index]);
-        let lost: Vec<usize> = (0..pixels.len()).filter(is_lost).collect();
-        if !lost.is_empty() {
+        let is_lost = |index: usize| !changed.is_in[index] && is_clipped(&pixels[index]);
+        if (0..pixels.len()).any(|index| shares.shares[index] > 0.0 && is_lost(index)) {
+            // Sampling reaches beyond what is covered, so all of them are brought back.
             let seen = view.look(sphere);
-            lost.into_iter().for_each(|index| light.pixels[index] = seen.pixels[index]);
+            let lost = (0..pixels.len()).filter(|&index| is_lost(index));
+            lost.for_each(|index| light.pixels[index] = seen.pixels[index]);
         }
         light
     }

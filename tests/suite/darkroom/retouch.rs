@@ -210,8 +210,7 @@ fn a_copy_is_as_bright_as_what_surrounds_it() {
     for y in 0..HEIGHT {
         let mut row = empty_row(WIDTH);
         for x in 0..WIDTH {
-            let [red, green, blue] = light(direction(x, y));
-            [row[0][x], row[1][x], row[2][x]] = [red, green, blue];
+            row.iter_mut().zip(light(direction(x, y))).for_each(|(channel, light)| channel[x] = light);
         }
         sphere.set_row(y, &mut row);
     }
