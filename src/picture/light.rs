@@ -2,7 +2,7 @@
 
 use super::ProfileKind;
 use super::exif::{Orientation, Walk};
-use super::linear::{BT2020_TO_SRGB, LightMatrix, SRGB_TO_BT2020, light_to_srgb, srgb_to_light, through};
+use super::linear::{BT2020_TO_SRGB, LightMatrix, SRGB_TO_BT2020, finite, light_to_srgb, srgb_to_light, through};
 use super::place::PLAIN_LIGHT;
 use super::profile::Conversion;
 use super::rows::{Depth, Kind, Samples};
@@ -191,7 +191,7 @@ fn light_at(samples: &Samples, pixel: usize, to_light: &ToLight) -> [f32; 3] {
         let bytes = &samples.bytes[4 * (pixel * channels + channel)..][..4];
         f32::from_ne_bytes([bytes[0], bytes[1], bytes[2], bytes[3]])
     };
-    let light = to_light.convert_float([at(0), at(1), at(2)]);
+    let light = to_light.convert_float([0, 1, 2].map(|channel| finite(at(channel))));
     if samples.kind != Kind::RgbAlpha {
         return light;
     }

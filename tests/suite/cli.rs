@@ -36,6 +36,7 @@ fn help_is_complete() {
         (&["build", "--help"], "help/build.txt"),
         (&["check", "--help"], "help/check.txt"),
         (&["export", "--help"], "help/export.txt"),
+        (&["patch", "--help"], "help/patch.txt"),
         (&["preview", "--help"], "help/preview.txt"),
     ] {
         TourFolder::new().run(arguments).code(0).stderr("").stdout_is_fixture(fixture);

@@ -7,6 +7,7 @@ mod darkroom;
 mod export;
 mod hostile_yaml;
 mod house;
+mod patches;
 mod pictures;
 mod preview;
 mod pyramid;

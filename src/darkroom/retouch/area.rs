@@ -9,6 +9,9 @@ pub(super) fn shrunk<const N: usize>(
     (width, height): (usize, usize),
     (to_width, to_height): (usize, usize),
 ) -> Vec<[f32; N]> {
+    if (width, height) == (to_width, to_height) {
+        return pixels.to_vec();
+    }
     let (across, down) = (shares(width, to_width), shares(height, to_height));
     let mut out = vec![[0.0; N]; to_width * to_height];
     out.par_chunks_mut(to_width).zip(&down).for_each(|(row, (top, weights))| {

@@ -25,6 +25,7 @@ mod flat;
 mod flat_light;
 mod hole;
 mod lay;
+mod membrane;
 mod name;
 mod patch;
 pub mod tripod;

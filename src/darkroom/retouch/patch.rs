@@ -102,10 +102,11 @@ impl Painting {
         self.refuse_another_view(&changed)?;
         let shares = Shares::around(&changed);
         let seen = view.with_side(self.painted.width);
-        let light = no_finer_than(self.with_bright_light(sphere, &changed, &seen), finest);
+        let light = no_finer_than(self.with_bright_light(sphere, (&changed, &shares), &seen), finest);
         let view = view.with_side(light.width);
         let of_shares = view.with_side(shares.side);
-        Ok(lay(sphere, middle, view.reach_deg(), &|direction| {
+        let (middle, reach_deg) = shares.whereabouts(&of_shares);
+        Ok(lay(sphere, middle, reach_deg, &|direction| {
             let share = shares.sample(of_shares.pixel(direction)?);
             // What is not covered need not be sampled.
             if share > 0.0 { Some((light.sample(view.pixel(direction)?), share)) } else { None }
@@ -121,18 +122,24 @@ impl Painting {
 
     /// The painted light; but where nothing was painted and the file could not hold the light that was there, that light itself, so
     /// that the feathered edge does not darken a lamp.
-    fn with_bright_light(&self, sphere: &dyn LinearRows, changed: &Pixels, view: &FlatView) -> FlatLight {
+    fn with_bright_light(
+        &self,
+        sphere: &dyn LinearRows,
+        (changed, shares): (&Pixels, &Shares),
+        view: &FlatView,
+    ) -> FlatLight {
         let FlatPicture { width, height, ref pixels, .. } = self.painted;
         let mut light = FlatLight { width, height, pixels: pixels.clone() };
         let is_clipped = |light: &[f32; 3]| light.iter().any(|channel| *channel >= 0.999);
-        if width != changed.side || !pixels.iter().any(is_clipped) {
+        if width != changed.side {
             return light;
         }
-        let seen = view.look(sphere);
-        for (index, pixel) in light.pixels.iter_mut().enumerate() {
-            if !changed.is_in[index] && is_clipped(pixel) {
-                *pixel = seen.pixels[index];
-            }
+        let is_lost = |index: usize| !changed.is_in[index] && is_clipped(&pixels[index]);
+        if (0..pixels.len()).any(|index| shares.shares[index] > 0.0 && is_lost(index)) {
+            // Sampling reaches beyond what is covered, so all of them are brought back.
+            let seen = view.look(sphere);
+            let lost = (0..pixels.len()).filter(|&index| is_lost(index));
+            lost.for_each(|index| light.pixels[index] = seen.pixels[index]);
         }
         light
     }
@@ -162,6 +169,27 @@ impl Shares {
             feathered(f64::from(distance) - COVERED_PX, FEATHER_PX) * of_the_edge
         };
         Shares { side, shares: distances.into_iter().enumerate().map(share).collect() }
+    }
+
+    /// The middle of what is covered, and the angle from there to what lies furthest from it: seen through a flat window, that is one of
+    /// the corners around it.
+    fn whereabouts(&self, view: &FlatView) -> (Direction, f64) {
+        let covered = self.shares.iter().enumerate().filter(|(_, share)| **share > 0.0);
+        let (mut least, mut most) = ([usize::MAX; 2], [0; 2]);
+        for (index, _) in covered {
+            for (axis, at) in [index % self.side, index / self.side].into_iter().enumerate() {
+                (least[axis], most[axis]) = (least[axis].min(at), most[axis].max(at));
+            }
+        }
+        let direction = |x: f64, y: f64| {
+            let [right, up, ahead] = view.ray(x, y);
+            Direction::normalized(right, up, ahead)
+        };
+        let middle = |axis: usize| (least[axis].min(most[axis]) + most[axis]) as f64 / 2.0;
+        let centre = direction(middle(0), middle(1));
+        let [x, y] = [0, 1].map(|axis| [least[axis] as f64 - 1.0, most[axis] as f64 + 1.0]);
+        let corners = x.into_iter().flat_map(|x| y.map(|y| direction(x, y)));
+        (centre, corners.map(|corner| centre.angle_to(corner)).fold(0.0, f64::max))
     }
 
     /// Between four pixels; nothing beyond the edge.

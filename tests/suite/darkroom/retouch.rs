@@ -230,6 +230,74 @@ fn a_copy_is_as_bright_as_what_surrounds_it() {
     }
 }
 
+/// A wall without pattern, lit from one side: light that falls off with the direction, warmer at one end.
+fn lit_wall(width: usize, strength: f64) -> LinearPicture {
+    let mut sphere = LinearPicture::black(width, width / 2);
+    for y in 0..width / 2 {
+        let mut row = empty_row(width);
+        for x in 0..width {
+            let longitude = ((x as f64 + 0.5) / width as f64 - 0.5) * 360.0;
+            let d = Direction::from_degrees(longitude, 90.0 - (y as f64 + 0.5) * 360.0 / width as f64);
+            let light = 0.25 * (strength * (d.right + 0.5 * d.up)).exp();
+            for (channel, warmth) in row.iter_mut().zip([1.0 + 0.2 * d.right, 1.0, 1.0 - 0.2 * d.right]) {
+                channel[x] = (light * warmth) as f32;
+            }
+        }
+        sphere.set_row(y, &mut row);
+    }
+    sphere
+}
+
+#[test]
+fn no_edge_shows_where_a_copy_lies_on_a_gradient() {
+    use enfilade::picture::linear::light_to_srgb;
+    let value = |light: f32| 255.0 * light_to_srgb(f64::from(light));
+    let sphere = lit_wall(WIDTH, 1.5);
+    let before = rows(&sphere);
+    let mut other = Vec::new();
+    // Another shot of the same wall, half as large again and lit otherwise, as it comes from a camera.
+    let source = lit_wall(3 * WIDTH / 2, -0.7);
+    let mut row = empty_row(source.width);
+    let pixels = (0..source.height).flat_map(|y| {
+        source.read(y, &mut row);
+        (0..source.width)
+            .flat_map(|x| [0, 1, 2].map(|channel| (257.0 * value(row[channel][x])) as u16))
+            .collect::<Vec<_>>()
+    });
+    let picture = image::ImageBuffer::<image::Rgb<u16>, _>::from_raw(
+        source.width as u32,
+        source.height as u32,
+        pixels.collect::<Vec<u16>>(),
+    );
+    picture.unwrap().write_to(&mut std::io::Cursor::new(&mut other), image::ImageFormat::Png).unwrap();
+    for region in [
+        Region::disc(spot(20.0, 0.0), 10.0),
+        Region::disc(spot(180.0, -30.0), 20.0),
+        Region::disc(spot(0.0, -90.0), 24.0),
+        Region::polygon(&[spot(60.0, -8.0), spot(80.0, -9.0), spot(78.0, 6.0), spot(62.0, 7.0)]).unwrap(),
+    ] {
+        for (from, from_shot) in [(Some(spot(-40.0, 10.0)), None), (None, Some(0))] {
+            let clone = RepairKind::Clone { onto: region.clone(), from, from_shot, turned_clockwise_deg: 15.0 };
+            let after = rows(&retouch(&sphere, &[on(clone)], &[other.clone()]).unwrap().altered.unwrap());
+            for (x, y) in (1..HEIGHT).flat_map(|y| (1..WIDTH).map(move |x| (x, y))) {
+                // About the edge: from just outside the region to where the copy lies alone.
+                if region.distance_deg(direction(x, y)).abs() > 0.1 * region.reach_deg() + 1.0 {
+                    continue;
+                }
+                for channel in 0..3 {
+                    let step = |rows: &[[Vec<f32>; 3]], (to_x, to_y): (usize, usize)| {
+                        value(rows[y][channel][x]) - value(rows[to_y][channel][to_x])
+                    };
+                    for to in [(x - 1, y), (x, y - 1)] {
+                        let more = (step(&after, to) - step(&before, to)).abs();
+                        assert!(more <= 1.0, "{region:?} {from_shot:?}: a step of {more} at {x}, {y}");
+                    }
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn one_thread_and_many_make_the_same_bytes() {
     let sphere = LinearPicture::of(&detailed());
