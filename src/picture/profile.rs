@@ -11,6 +11,7 @@ use moxcms::{
     ColorProfile, DataColorSpace, Layout, LocalizableString, ProfileText, RenderingIntent, Transform16BitExecutor,
     TransformOptions,
 };
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// What a picture file says of its colours.
@@ -94,7 +95,40 @@ fn written(profile: &ColorProfile) -> Vec<u8> {
     if let Some(moment) = bytes.get_mut(24..36) {
         moment.copy_from_slice(&PROFILE_MADE);
     }
-    bytes
+    // Section 7.2.16: the light of the connection space, which is D50 and nothing else.
+    if let Some(light) = bytes.get_mut(68..80) {
+        light.copy_from_slice(&D50);
+    }
+    aligned(&bytes).unwrap_or(bytes)
+}
+
+/// X, Y and Z of D50 as ICC.1 section 7.2.16 writes them.
+const D50: [u8; 12] = [0, 0, 0xf6, 0xd6, 0, 1, 0, 0, 0, 0, 0xd3, 0x2d];
+
+/// The same profile with every tag's data at a multiple of four bytes, as ICC.1 section 7.3.4 asks for and some readers insist. `None` for what is no
+/// profile.
+fn aligned(profile: &[u8]) -> Option<Vec<u8>> {
+    const HEADER: usize = 128;
+    let number = |bytes: &[u8]| Some(u32::from_be_bytes(bytes.get(..4)?.try_into().ok()?));
+    let count = number(profile.get(HEADER..)?)? as usize;
+    let table = profile.get(HEADER + 4..)?.get(..12 * count)?;
+    let mut out = profile.get(..HEADER + 4 + 12 * count)?.to_vec();
+    let mut moved: BTreeMap<(u32, u32), u32> = BTreeMap::new();
+    for (index, entry) in table.chunks_exact(12).enumerate() {
+        let (start, length) = (number(&entry[4..])?, number(&entry[8..])?);
+        let data = profile.get(start as usize..)?.get(..length as usize)?;
+        let place = *moved.entry((start, length)).or_insert_with(|| {
+            out.resize(out.len().next_multiple_of(4), 0);
+            let place = out.len() as u32;
+            out.extend_from_slice(data);
+            place
+        });
+        out[HEADER + 4 + 12 * index + 4..][..4].copy_from_slice(&place.to_be_bytes());
+    }
+    out.resize(out.len().next_multiple_of(4), 0);
+    let length = (out.len() as u32).to_be_bytes();
+    out[..4].copy_from_slice(&length);
+    Some(out)
 }
 
 /// ICC.1 section 8.3: where there are tables, they come before the matrix.
@@ -187,4 +221,24 @@ pub(super) fn widen(value: u8) -> u16 {
 /// The nearest of 0..=255 for a value of 0..=65535.
 pub(super) fn narrow(value: u16) -> u8 {
     ((u32::from(value) + 128) / 257) as u8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// ICC.1:2022, sections 7.2.16 and 7.3.4: what strict readers look at first.
+    #[test]
+    fn written_profiles_are_as_strict_readers_want_them() {
+        for bytes in [srgb_profile(), wide_profile()] {
+            let number = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap()) as usize;
+            assert_eq!(number(0), bytes.len());
+            assert_eq!(&bytes[68..80], &D50);
+            for tag in 0..number(128) {
+                let (start, length) = (number(132 + 12 * tag + 4), number(132 + 12 * tag + 8));
+                assert!(start % 4 == 0 && start + length <= bytes.len(), "tag {tag} lies at {start}");
+            }
+            assert!(ColorProfile::new_from_slice(&bytes).is_ok());
+        }
+    }
 }

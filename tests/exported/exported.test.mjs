@@ -88,7 +88,7 @@ for (const [ending, words] of [["jpg", []], ["png", ["--format", "png"]], ["png"
     assert.equal(read.makerNote ?? read.userComment, undefined);
     for (const secret of SECRETS) assert.ok(!bytes.includes(secret), secret);
 
-    // ICC.1: a display profile in RGB; sRGB's red (IEC 61966-2-1, adapted to D50) to four decimals from memory.
+    // ICC.1: a profile of RGB that calls itself sRGB.
     assert.equal(read.icc.ColorSpaceData.trim(), "RGB");
     assert.match(String(read.icc.ProfileDescription), /sRGB/);
   });
