@@ -58,8 +58,11 @@ mod tests {
             let read = open_flat(&flat_png(8, &pixels).unwrap()).unwrap();
             assert_eq!((read.width, read.height, read.bits_per_channel), (8, 8, 16));
             assert_eq!(read.profile == ProfileKind::Srgb, name == "within sRGB", "{name}: {:?}", read.profile);
-            for (got, expected) in read.pixels.iter().flatten().zip(pixels.iter().flatten()) {
-                assert!((got - expected).abs() < 3e-5 + 3e-4 * expected, "{name}: {got} for {expected}");
+            for (got, expected) in read.pixels.iter().zip(&pixels) {
+                // A profile's matrix has 16 bits behind the point, so a little of the brightest channel shows in the others.
+                let leeway = 3e-5 + 3e-4 * expected.iter().copied().fold(0.0, f32::max);
+                let is_near = got.iter().zip(expected).all(|(got, expected)| (got - expected).abs() < leeway);
+                assert!(is_near, "{name}: {got:?} for {expected:?}");
             }
         }
     }

@@ -50,7 +50,10 @@ mod tests {
     fn a_pixel_is_the_mean_of_what_it_covers() {
         // Five columns become two: each covers two and a half.
         let five = [1.0, 2.0, 3.0, 4.0, 5.0].map(|value| [value]);
-        assert_eq!(shrunk(&five, (5, 1), (2, 1)), [[(1.0 + 2.0 + 1.5) / 2.5], [(1.5 + 4.0 + 5.0) / 2.5]]);
+        let two = shrunk(&five, (5, 1), (2, 1));
+        for ([got], expected) in two.into_iter().zip([(1.0 + 2.0 + 1.5) / 2.5, (1.5 + 4.0 + 5.0) / 2.5]) {
+            assert!((got - expected).abs() < 1e-6, "{got} for {expected}");
+        }
         assert_eq!(shrunk(&five, (1, 5), (1, 1)), [[3.0]]);
         assert_eq!(shrunk(&five, (5, 1), (5, 1)), five);
     }
