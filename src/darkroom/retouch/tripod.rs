@@ -123,8 +123,12 @@ struct Seen {
 
 impl Seen {
     fn of(light: &FlatLight, view: &FlatView) -> Seen {
-        let colours =
-            light.pixels.par_iter().map(|light| light.map(|light| libm::logf(light.max(0.0) + 0.01))).collect();
+        // A shot that is too dark is as good as another.
+        let mut greens: Vec<f32> = light.pixels.iter().map(|light| light[1]).collect();
+        greens.sort_by(f32::total_cmp);
+        let gain = 0.2 / greens[greens.len() / 2].max(1e-4);
+        let even = |light: &[f32; 3]| light.map(|light| libm::logf(gain * light.max(0.0) + 0.01));
+        let colours = light.pixels.par_iter().map(even).collect();
         let nadir = view.middle();
         let away_deg = (0..light.pixels.len()).map(|index| {
             let [right, up, ahead] = view.ray((index % SIDE_PX) as f64, (index / SIDE_PX) as f64);

@@ -52,9 +52,11 @@ pub fn even_out(
     }
     filled.par_iter_mut().zip(&values).zip(&before).enumerate().for_each(|(index, ((light, value), before))| {
         if level.states[part.outer(index, level.width)] == State::Hole {
+            let change = [0, 1, 2].map(|channel| value[channel] - before[channel]);
+            let mean = (change[0] + change[1] + change[2]) / 3.0;
             for channel in 0..3 {
-                let brighter = libm::expf((value[channel] - before[channel]).clamp(-MOST, MOST));
-                light[channel] = (light[channel] + DARK) * brighter - DARK;
+                let tint = (change[channel] - mean).clamp(-MOST_TINT, MOST_TINT);
+                light[channel] = (light[channel] + DARK) * libm::expf(mean.clamp(-MOST, MOST) + tint) - DARK;
             }
         }
     });
@@ -62,8 +64,10 @@ pub fn even_out(
 
 /// Light that is lost in noise.
 const DARK: f32 = 0.01;
-/// How much brighter or darker a piece is made at most, as a natural logarithm.
-const MOST: f32 = 1.5;
+/// How much brighter or darker a piece is made at most, as a natural logarithm, and how much a colour of it more than the others: a
+/// floor's light changes, its colour hardly.
+const MOST: f32 = 0.6;
+const MOST_TINT: f32 = 0.06;
 
 /// Logarithms, in which sun and shade differ by the same for every colour.
 fn even(light: [f32; 3]) -> [f32; 3] {
@@ -79,9 +83,9 @@ struct Seams<'a> {
 }
 
 /// A rim that differs from what was expected by more than this, in any colour, shows something else than the same floor in another light.
-const ANOTHER_THING: f32 = 0.9;
+const ANOTHER_THING: f32 = 0.6;
 /// The same for differences between colours.
-const ANOTHER_COLOUR: f32 = 0.25;
+const ANOTHER_COLOUR: f32 = 0.2;
 
 impl Seams<'_> {
     fn source(&self, index: usize) -> Option<usize> {
