@@ -228,8 +228,14 @@ test("in a page that scrolls, an upright swipe scrolls the page until the pictur
   await swipe([300, 300], [100, 300]);
   await page.waitForFunction((heading) => document.querySelector("enfilade-walk").view.heading !== heading, before_.heading);
   assert.equal(await scrolled(page), 300);
-  await page.touchscreen.tap(200, 340);
-  await page.waitForFunction(() => document.querySelector("enfilade-walk").shadowRoot.activeElement !== null);
+  // While the page or the view still runs on, a first tap may do no more than stop it, as everywhere: people tap again.
+  const isTapped = () => page.waitForFunction(() => document.querySelector("enfilade-walk").shadowRoot.activeElement !== null, undefined, { timeout: 4000 });
+  for (let taps = 1; ; taps++) {
+    await page.touchscreen.tap(200, 340);
+    const tapped = await isTapped().then(() => true, () => false);
+    if (tapped) break;
+    assert.ok(taps < 5, "five taps have not reached the picture");
+  }
   const { elevation } = await viewOf(page);
   await swipe([100, 300], [100, 420]);
   await page.waitForFunction((from) => document.querySelector("enfilade-walk").view.elevation > from + 2, elevation);
