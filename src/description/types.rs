@@ -41,6 +41,10 @@ pub struct Description {
     /// Room, or room/station, where the visitor begins; default the first room.
     #[serde(default)]
     pub opens_in: Option<Placed<String>>,
+    /// How visitors see an altered picture as it was: as a `view` of the walkthrough, or as a `still` on the page about the pictures;
+    /// default `view`.
+    #[serde(default)]
+    pub unaltered: Placed<Unaltered>,
     /// What holds for every station that says nothing else.
     #[serde(default)]
     pub defaults: Defaults,
@@ -49,6 +53,17 @@ pub struct Description {
     /// Ways between rooms; default none.
     #[serde(default)]
     pub doors: Vec<Placed<Door>>,
+}
+
+/// How visitors see an altered picture as it was.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Unaltered {
+    /// In the walkthrough itself.
+    #[default]
+    View,
+    /// As a flat picture only.
+    Still,
 }
 
 /// The language of the texts where none is named.

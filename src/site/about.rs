@@ -30,6 +30,8 @@ pub(super) struct Altered {
     pub why: &'static str,
     /// What it covers, as it was; none for privacy.
     pub before: Option<Picture>,
+    /// A link to that place in the walkthrough, as it was; none for privacy, and where the tour shows stills only.
+    pub view: Option<String>,
 }
 
 /// What the page says, in each language that the viewer speaks.
@@ -41,6 +43,8 @@ pub(super) struct AboutWords {
     pub introduction: &'static str,
     /// Before the picture of what was there.
     pub before: &'static str,
+    /// The link to it in the walkthrough.
+    pub view: &'static str,
     /// The link back.
     pub back: &'static str,
     /// By kind, where the photographer gave no name: tripod, filled, covered, painted, unreadable, disc.
@@ -57,6 +61,7 @@ const LANGUAGES: [AboutWords; 4] = [
                        there. What was made unreadable for privacy is named, not shown. Levelling, exposure, white balance and \
                        merging several exposures are not listed: they change how light a picture is, not what it shows.",
         before: "Before:",
+        view: "Look round there, as it was",
         back: "To the walkthrough",
         kinds: [
             "The camera’s stand",
@@ -84,6 +89,7 @@ const LANGUAGES: [AboutWords; 4] = [
                        Ausrichten, Belichtung, Weißabgleich und das Verbinden mehrerer Belichtungen stehen hier nicht: Sie \
                        ändern, wie hell ein Bild ist, nicht was es zeigt.",
         before: "Vorher:",
+        view: "Sich dort umsehen, wie es war",
         back: "Zum Rundgang",
         kinds: [
             "Das Stativ der Kamera",
@@ -111,6 +117,7 @@ const LANGUAGES: [AboutWords; 4] = [
                        montré. La mise à niveau, l’exposition, la balance des blancs et la fusion de plusieurs expositions ne \
                        figurent pas ici : elles changent la clarté d’une image, pas ce qu’elle montre.",
         before: "Avant :",
+        view: "Regarder sur place, comme c’était",
         back: "Vers la visite",
         kinds: [
             "Le pied de l’appareil",
@@ -138,6 +145,7 @@ const LANGUAGES: [AboutWords; 4] = [
                        Nivelar, exponer, equilibrar el blanco y unir varias exposiciones no figuran aquí: cambian lo clara que \
                        es una imagen, no lo que muestra.",
         before: "Antes:",
+        view: "Mirar allí, como era",
         back: "Al recorrido",
         kinds: [
             "El soporte de la cámara",
@@ -167,7 +175,7 @@ impl AboutWords {
     }
 
     /// One repair as visitors read it.
-    pub fn altered(&self, repair: &Repair, before: Option<Picture>) -> Altered {
+    pub fn altered(&self, repair: &Repair) -> Altered {
         let kind = match &repair.kind {
             RepairKind::FillTripod { .. } => 0,
             RepairKind::Fill(_) => 1,
@@ -186,7 +194,7 @@ impl AboutWords {
             Why::Other => 6,
         };
         let name = repair.name.as_ref().map_or_else(|| self.kinds[kind].to_owned(), ToString::to_string);
-        Altered { name, why: self.whys[why], before }
+        Altered { name, why: self.whys[why], before: None, view: None }
     }
 }
 
@@ -198,7 +206,7 @@ mod tests {
     fn each_language_says_everything_in_its_own_words() {
         for (index, words) in LANGUAGES.iter().enumerate() {
             let said = |words: &AboutWords| {
-                let own = [words.title, words.introduction, words.before, words.back];
+                let own = [words.title, words.introduction, words.before, words.view, words.back];
                 own.into_iter().chain(words.kinds).chain(words.whys).collect::<Vec<_>>()
             };
             assert!(said(words).iter().all(|text| !text.trim().is_empty()));

@@ -8,10 +8,11 @@ use super::viewer::Viewer;
 use super::walk::{self, Number, Target, Walk};
 use super::{Content, Site, StationFiles, UNALTERED_FOLDER};
 use crate::problem::{Place, Problem, Problems};
+use crate::sphere::Heading;
 use crate::store::ContentHash;
 use crate::tiles::layout::BORDER_PX;
 use crate::tour::sight::{Hotspot, HotspotKind, Sights};
-use crate::tour::{Floor, Note, Plan, Repair, Room, Station, StationKey, Text, Tour};
+use crate::tour::{Floor, Note, Plan, Repair, Room, Station, StationKey, Text, Tour, Unaltered};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -128,15 +129,18 @@ impl Composer<'_> {
             return None;
         };
         let folder = format!("stations/{}-{}", station.key.slug(), files.hash);
-        let shown = files.pack.entries().filter(|(name, _)| !name.starts_with(UNALTERED_FOLDER));
-        for (name, _) in shown {
+        let is_unaltered = |name: &str| name.starts_with(UNALTERED_FOLDER);
+        let shows_unaltered = self.tour.unaltered.value == Unaltered::View;
+        for (name, _) in files.pack.entries().filter(|(name, _)| shows_unaltered || !is_unaltered(name)) {
             let content = Content::Packed(files.pack.clone(), name.to_string());
             self.lasting.insert(format!("{folder}/{name}"), content);
         }
+        let unaltered = if shows_unaltered { self.unaltered(&folder, files) } else { None };
         Some(walk::Station {
             id: station.key.station.to_string(),
             folder,
             first_light: "first-light.jpg".to_string(),
+            unaltered,
             still: self.still(&station.key, files),
             levels: levels(files),
             heading_deg: sights.heading.map(|heading| Number::heading(heading.degrees())),
@@ -148,6 +152,20 @@ impl Composer<'_> {
             stands_at: station.stands_at.map(|place| place.map(Number::of)),
             hotspots: sights.hotspots.iter().filter_map(|hotspot| self.hotspot(station, hotspot)).collect(),
         })
+    }
+
+    /// Takes in the list of the files that differ where the picture is not altered, as a file of its own that only who asks for it loads.
+    /// Returns its path below the station's folder; `None` where nothing differs.
+    fn unaltered(&mut self, folder: &str, files: &StationFiles) -> Option<String> {
+        let below = format!("{UNALTERED_FOLDER}/");
+        let names: Vec<&str> = files.pack.entries().filter_map(|(name, _)| name.strip_prefix(&below)).collect();
+        if names.is_empty() {
+            return None;
+        }
+        let path = format!("{below}files.json");
+        let json = serde_json::to_vec(&names).expect("a list of texts always has a JSON form");
+        self.lasting.insert(format!("{folder}/{path}"), Content::Bytes(json.into()));
+        Some(path)
     }
 
     fn still(&mut self, key: &StationKey, files: &StationFiles) -> String {
@@ -184,14 +202,26 @@ impl Composer<'_> {
         let name = format!("{}-before", station.key.slug());
         let altered = |repair: &Repair| {
             let still = if repair.is_alteration() { stills.next() } else { None };
-            let said = words.altered(repair, None);
+            let said = words.altered(repair);
             let before = still.map(|still| {
                 let path = self.flat(&name, still);
                 Picture::of(&path, &said.name, &self.sizes)
             });
-            about::Altered { before, ..said }
+            let view = if repair.is_alteration() { self.view_of(station, repair) } else { None };
+            about::Altered { before, view, ..said }
         };
         station.retouch.iter().map(altered).collect()
+    }
+
+    /// The address of what a repair covers, as it was; `None` where the tour shows that as a still only.
+    fn view_of(&self, station: &Station, repair: &Repair) -> Option<String> {
+        let sights = self.sights.get(&station.key).filter(|_| self.tour.unaltered.value == Unaltered::View)?;
+        let seen = sights.level.apply(repair.whereabouts().0);
+        let centre_deg = sights.heading.map_or(0.0, |heading| heading.degrees());
+        let (heading, elevation) = (Heading::wrapping(centre_deg + seen.longitude()).degrees(), seen.latitude());
+        let StationKey { room, station } = &station.key;
+        let place = format!("room={room}&station={station}");
+        Some(format!("index.html#{place}&heading={heading:.0}&elevation={elevation:.0}&fov={VIEW_DEG}&unaltered=1"))
     }
 
     fn hotspot(&mut self, station: &Station, hotspot: &Hotspot) -> Option<walk::Hotspot> {
@@ -268,6 +298,9 @@ fn not_made(key: &StationKey) -> Problem {
 fn not_usable(path: &Path, error: &CleanError) -> Problem {
     Problem::error(format!("`{}` {error}", path.display()), error.remedy()).about(path)
 }
+
+/// Across the view that a link on the page about the pictures opens.
+const VIEW_DEG: u32 = 75;
 
 /// Longest beginning of a text that serves as a note's name, in characters.
 const NAME_LENGTH: usize = 48;

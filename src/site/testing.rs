@@ -169,6 +169,7 @@ fn tour(folder: &Path) -> Tour {
         summary: "A mill by the water.".into(),
         language: "en".to_string(),
         opens_in: key("hall", "hall"),
+        unaltered: Default::default(),
         floors: vec![
             Floor { id: id("ground"), title: "Ground floor".into(), plan: Some(plan), rooms: ground },
             Floor { id: id("upper"), title: "Upper floor".into(), plan: None, rooms: upper },

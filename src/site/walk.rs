@@ -101,6 +101,10 @@ pub struct Station {
     pub folder: String,
     /// Below [`Station::folder`].
     pub first_light: String,
+    /// Below [`Station::folder`]: a list of the station's files that are others where the picture is not altered. Those lie under the same names in the
+    /// list's own folder. Left out where nothing is altered, or where the tour shows that as a still only.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unaltered: Option<String>,
     pub still: String,
     /// Largest first.
     pub levels: Vec<Level>,

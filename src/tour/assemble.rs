@@ -46,6 +46,7 @@ pub fn tour(source: &Source, written: &Description, problems: &mut Problems) -> 
         summary,
         language,
         opens_in,
+        unaltered: written.unaltered.clone(),
         floors,
         doors,
     };

@@ -28,11 +28,11 @@ mod text;
 mod tone;
 mod ways;
 
-pub use retouch::{DiscLook, Repair, RepairKind, Why};
+pub use retouch::{DiscLook, Repair, RepairKind, Unaltered, Why};
 pub use text::Text;
 pub use tone::{Likeness, Tone, WhiteBalance};
 
-use crate::description::{self, Source};
+use crate::description::{self, Placed, Source};
 use crate::problem::{Place, Problems};
 use crate::sphere::{Heading, Spot};
 use std::collections::BTreeSet;
@@ -108,6 +108,8 @@ pub struct Tour {
     pub language: String,
     /// Where the visitor begins.
     pub opens_in: StationKey,
+    /// How visitors see altered pictures as they were.
+    pub unaltered: Placed<Unaltered>,
     /// In the order written.
     pub floors: Vec<Floor>,
     /// In the order written.

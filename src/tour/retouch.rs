@@ -8,7 +8,7 @@ use crate::problem::{Place, Problem, Problems};
 use crate::sphere::{Direction, Region, RegionError, Spot};
 use std::path::{Path, PathBuf};
 
-pub use crate::description::types::Why;
+pub use crate::description::types::{Unaltered, Why};
 
 /// Half angle of the cone below the camera that a tripod stands in, where nothing better is known: 0.4 m of feet under 1.6 m.
 /// Common practice, no source.

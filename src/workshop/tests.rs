@@ -244,6 +244,7 @@ impl House {
             summary: "".into(),
             language: "en".to_owned(),
             opens_in: key(rooms[0]),
+            unaltered: Default::default(),
             floors: vec![floor],
             doors: Vec::new(),
         };

@@ -566,6 +566,11 @@ const MILLS: &[(&str, &str, &[&str])] = &[
     ),
     (
         "title: Larkmere Mill\n",
+        "title: Larkmere Mill\nunaltered: stil\n",
+        &["error 2:12+4: `stil` is not a way to show unaltered pictures -> write `still`"],
+    ),
+    (
+        "title: Larkmere Mill\n",
         "title: Larkmere Mill\nlanguage: english language\n",
         &[
             "error 2:11+16: `english language` is not a language tag -> write a BCP 47 tag such as `en`, `de` or `pt-BR`",

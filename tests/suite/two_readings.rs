@@ -367,6 +367,7 @@ fn description() -> BoxedStrategy<Value> {
             ("summary", spoken()),
             ("language", Just(json!("de-CH")).boxed()),
             ("opens-in", id().boxed()),
+            ("unaltered", prop_oneof![Just(json!("view")), Just(json!("still"))].boxed()),
             ("defaults", defaults),
             ("doors", list(door, 0)),
         ],

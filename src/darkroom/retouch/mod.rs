@@ -25,6 +25,7 @@ mod flat;
 mod flat_light;
 mod hole;
 mod lay;
+mod mask;
 mod membrane;
 mod name;
 mod patch;
@@ -36,6 +37,7 @@ pub use changes::Retouched;
 pub use fill::fill;
 pub use flat::FlatView;
 pub use flat_light::FlatLight;
+pub use mask::Mask;
 pub use patch::PatchError;
 pub use written::repairs;
 

@@ -15,11 +15,11 @@ mod ways;
 
 use super::placed::Placed;
 use super::tree::{Kind, Node, quote};
-use super::types::{Defaults, Description, Floor, Plan, Scale, Text};
+use super::types::{Defaults, Description, Floor, Plan, Scale, Text, Unaltered};
 use super::{id, language};
 use crate::problem::{Problem, Problems};
 use entries::Entries;
-use scalars::{flag, metres, number, pair, text, whole};
+use scalars::{flag, metres, number, one_of, pair, text, whole};
 use texts::{any_text, placed_title};
 
 /// Reads a value, or reports why not.
@@ -33,6 +33,7 @@ pub fn description(root: &Node, problems: &mut Problems) -> Option<Description> 
         summary: entries.optional("summary", placed_any_text).unwrap_or_default(),
         language: entries.optional("language", language_tag).unwrap_or_else(super::types::english),
         opens_in: entries.optional("opens-in", placed_text),
+        unaltered: entries.optional("unaltered", unaltered).unwrap_or_default(),
         defaults: entries.optional("defaults", defaults).unwrap_or_default(),
         floors: entries
             .required("floors", |node, problems| at_least_one(node, problems, "floors", floor))
@@ -44,6 +45,12 @@ pub fn description(root: &Node, problems: &mut Problems) -> Option<Description> 
     entries.not_yet(&["retouch", "tone", "camera", "templates", "address"]);
     entries.finish();
     Some(description)
+}
+
+fn unaltered(node: &Node, problems: &mut Problems) -> Option<Placed<Unaltered>> {
+    let ways = [("view", Unaltered::View), ("still", Unaltered::Still)];
+    let way = one_of(node, problems, "way to show unaltered pictures", &ways)?;
+    Some(Placed::new(way, &node.place))
 }
 
 fn defaults(node: &Node, problems: &mut Problems) -> Option<Defaults> {

@@ -1,8 +1,8 @@
 //! Repairs: what is altered in a picture, and why.
 
 use super::angles::spot;
-use super::entries::{Entries, nearest};
-use super::scalars::{flag, number, text};
+use super::entries::Entries;
+use super::scalars::{flag, number, one_of, text};
 use super::texts::title;
 use super::{file_name, list};
 use crate::description::placed::Placed;
@@ -204,23 +204,4 @@ fn placed_look(node: &Node, problems: &mut Problems) -> Option<Placed<String>> {
         problems.push(Problem::error(what, "write six digits, 0 to f: `\"#6b6259\"`").at(&node.place));
     }
     is_colour.then(|| Placed::new(look, &node.place))
-}
-
-/// One word of a few.
-fn one_of<T: Copy>(node: &Node, problems: &mut Problems, name: &str, words: &[(&str, T)]) -> Option<T> {
-    let written = match &node.kind {
-        Kind::Scalar { text, .. } => text.as_str(),
-        _ => "",
-    };
-    if let Some((_, value)) = words.iter().find(|(word, _)| *word == written) {
-        return Some(*value);
-    }
-    let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-    let shown = if written.is_empty() { node.quoted() } else { quote(written) };
-    let instead = match nearest(written, &known) {
-        Some(near) => format!("write `{near}`"),
-        None => format!("write one of {}", known.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")),
-    };
-    problems.push(Problem::error(format!("{shown} is not a {name}"), instead).at(&node.place));
-    None
 }

@@ -1,5 +1,6 @@
 //! Texts, numbers and flags: what YAML would read as something else is refused, not guessed at.
 
+use super::entries::nearest;
 use crate::description::placed::Placed;
 use crate::description::tree::{Kind, Node, quote};
 use crate::description::types::Pair;
@@ -203,6 +204,25 @@ fn counted(values: usize) -> String {
         1 => "one value".to_owned(),
         many => format!("{many} values"),
     }
+}
+
+/// One word of a few.
+pub fn one_of<T: Copy>(node: &Node, problems: &mut Problems, name: &str, words: &[(&str, T)]) -> Option<T> {
+    let written = match &node.kind {
+        Kind::Scalar { text, .. } => text.as_str(),
+        _ => "",
+    };
+    if let Some((_, value)) = words.iter().find(|(word, _)| *word == written) {
+        return Some(*value);
+    }
+    let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+    let shown = if written.is_empty() { node.quoted() } else { quote(written) };
+    let instead = match nearest(written, &known) {
+        Some(near) => format!("write `{near}`"),
+        None => format!("write one of {}", known.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")),
+    };
+    problems.push(Problem::error(format!("{shown} is not a {name}"), instead).at(&node.place));
+    None
 }
 
 #[cfg(test)]

@@ -49,11 +49,7 @@ impl Level {
         colours.par_chunks_mut(window.width).enumerate().for_each(|(y, row)| {
             row.iter_mut().enumerate().for_each(|(x, colour)| *colour = compared(picture.pixels[index(x, y)]));
         });
-        let states = pixels().map(|index| match (hole[index], forbidden[index]) {
-            (true, _) => State::Hole,
-            (_, true) => State::Forbidden,
-            _ => State::Known,
-        });
+        let states = pixels().map(|index| state(hole[index], forbidden[index]));
         let mut levels = vec![Level::new(window.width, window.height, colours, states.collect())];
         loop {
             let level = &levels[levels.len() - 1];
@@ -67,6 +63,22 @@ impl Level {
             }
             levels.push(halved);
         }
+    }
+
+    /// A whole picture, halved so often, with what is there in the hole, too.
+    pub fn as_seen(picture: &FlatLight, hole: &[bool], forbidden: &[bool], halvings: u32) -> Level {
+        let (mut width, mut height) = (picture.width, picture.height);
+        let mut colours: Vec<Colour> = picture.pixels.par_iter().map(|light| compared(*light)).collect();
+        let mut states: Vec<State> =
+            hole.iter().zip(forbidden).map(|(hole, forbidden)| state(*hole, *forbidden)).collect();
+        for _ in 0..halvings {
+            let four = Four { width };
+            (width, height) = (width / 2, height / 2);
+            let pixels = || (0..width * height).into_par_iter().map(|index| four.of(index));
+            states = pixels().map(|four| halved_state(four.map(|pixel| states[pixel]))).collect();
+            colours = pixels().map(|four| mean(four.into_iter().map(|pixel| colours[pixel]))).collect();
+        }
+        Level::new(width, height, colours, states)
     }
 
     fn new(width: usize, height: usize, colours: Vec<Colour>, states: Vec<State>) -> Level {
@@ -128,36 +140,12 @@ impl Level {
     }
 
     fn halved(&self) -> Level {
-        let (width, height) = (self.width / 2, self.height / 2);
-        let four = |index: usize| {
-            let (x, y) = (index % width * 2, index / width * 2);
-            [0, 1, self.width, self.width + 1].map(|offset| y * self.width + x + offset)
-        };
-        let states: Vec<State> = (0..width * height)
-            .into_par_iter()
-            .map(|index| {
-                let states = four(index).map(|pixel| self.states[pixel]);
-                if states.contains(&State::Hole) {
-                    State::Hole
-                } else if states.contains(&State::Forbidden) {
-                    State::Forbidden
-                } else {
-                    State::Known
-                }
-            })
-            .collect();
-        let colours = (0..width * height)
-            .into_par_iter()
-            .map(|index| {
-                let known = four(index).into_iter().filter(|pixel| self.states[*pixel] != State::Hole);
-                let (sum, count) = known.fold(([0i32; 4], 0), |(sum, count), pixel| {
-                    let colour = self.colours[pixel];
-                    ([0, 1, 2, 3].map(|channel| sum[channel] + i32::from(colour[channel])), count + 1)
-                });
-                sum.map(|sum| ((sum + count / 2) / count.max(1)) as i16)
-            })
-            .collect();
-        Level::new(width, height, colours, states)
+        let (width, height, four) = (self.width / 2, self.height / 2, Four { width: self.width });
+        let pixels = || (0..width * height).into_par_iter().map(|index| four.of(index));
+        let states = pixels().map(|four| halved_state(four.map(|pixel| self.states[pixel]))).collect();
+        let known = |pixel: &usize| self.states[*pixel] != State::Hole;
+        let colours = pixels().map(|four| mean(four.into_iter().filter(known).map(|pixel| self.colours[pixel])));
+        Level::new(width, height, colours.collect(), states)
     }
 
     /// A first guess of the hole: what lies around it, spread inwards ring by ring.
@@ -236,8 +224,44 @@ impl Level {
     }
 }
 
+/// Which pixels of a picture become one of its half.
+#[derive(Clone, Copy)]
+struct Four {
+    /// Columns of the whole.
+    width: usize,
+}
+
+impl Four {
+    /// For a pixel of the half.
+    fn of(self, index: usize) -> [usize; 4] {
+        let half = self.width / 2;
+        let (x, y) = (index % half * 2, index / half * 2);
+        [0, 1, self.width, self.width + 1].map(|offset| y * self.width + x + offset)
+    }
+}
+
+fn state(hole: bool, forbidden: bool) -> State {
+    match (hole, forbidden) {
+        (true, _) => State::Hole,
+        (_, true) => State::Forbidden,
+        _ => State::Known,
+    }
+}
+
+fn halved_state(states: [State; 4]) -> State {
+    state(states.contains(&State::Hole), states.contains(&State::Forbidden))
+}
+
+/// The mean of some colours; 0 of none.
+fn mean(colours: impl Iterator<Item = Colour>) -> Colour {
+    let (sum, count) = colours.fold(([0i32; 4], 0), |(sum, count), colour| {
+        ([0, 1, 2, 3].map(|channel| sum[channel] + i32::from(colour[channel])), count + 1)
+    });
+    sum.map(|sum| ((sum + count / 2) / count.max(1)) as i16)
+}
+
 /// A colour as it is compared.
-fn compared(light: [f32; 3]) -> Colour {
+pub fn compared(light: [f32; 3]) -> Colour {
     // Twice white still differs from white.
     let even = |light: f32| ((light.clamp(0.0, 2.0) * 0.5).sqrt() * 1023.0 + 0.5) as i16;
     [even(light[0]), even(light[1]), even(light[2]), 0]

@@ -12,6 +12,7 @@
 mod cut;
 mod field;
 mod level;
+pub(super) mod likeness;
 mod membrane;
 mod random;
 mod repeats;
