@@ -117,7 +117,7 @@ impl Floor<'_> {
             let longest = (foot[0] - head[0]).hypot(foot[1] - head[1]);
             let Some(length) = self.dark_from(*foot, along, longest, tripod) else { return Some(0.0) };
             let behind = self.dark_from(*foot, along.map(|part| -part), BEHIND, tripod).unwrap_or(0.0);
-            (length >= LEAST_LENGTH && behind <= BEHIND / 2.0).then_some(length)
+            (length >= LEAST_LENGTH && behind < 0.9 * BEHIND).then_some(length)
         };
         feet.iter().map(seen).collect()
     }
