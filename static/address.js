@@ -1,24 +1,25 @@
-// The address carries the view: `#room=kitchen&heading=212&elevation=-5&fov=80`, `station=` where a room has several, and `language=`
-// where the visitor chose another than the walk's own.
+// The address carries the view: `#room=kitchen&heading=212&elevation=-5&fov=80`, `station=` where a room has several, `unaltered=1` where one
+// sees the picture as it was, and `language=` where the visitor chose another than the walk's own.
 // The trail keeps it in the browser's history.
 
 import { clamp, wrapHeading } from "./sphere.js";
 
 /** What an address says; what it leaves out is left out here too.
- * @typedef {{ room?: string, station?: string, heading?: number, elevation?: number, fieldOfView?: number, language?: string }} Address */
+ * @typedef {{ room?: string, station?: string, heading?: number, elevation?: number, fieldOfView?: number, unaltered?: boolean, language?: string }} Address */
 
 /** A tenth of a degree: two pixels on a sharp screen, so that a copied link shows the very view.
  * @param {number} value @returns {string} */
 const tenths = (value) => String(Math.round(value * 10) / 10 || 0);
 
 /** The part of an address from `#` on. @param {Address} address @returns {string} */
-export const writeAddress = ({ room, station, heading, elevation, fieldOfView, language }) => {
+export const writeAddress = ({ room, station, heading, elevation, fieldOfView, unaltered, language }) => {
   const parts = [];
   if (room !== undefined) parts.push(["room", encodeURIComponent(room)]);
   if (station !== undefined) parts.push(["station", encodeURIComponent(station)]);
   if (heading !== undefined) parts.push(["heading", tenths(wrapHeading(Math.round(heading * 10) / 10))]);
   if (elevation !== undefined) parts.push(["elevation", tenths(elevation)]);
   if (fieldOfView !== undefined) parts.push(["fov", tenths(fieldOfView)]);
+  if (unaltered) parts.push(["unaltered", "1"]);
   if (language !== undefined) parts.push(["language", encodeURIComponent(language)]);
   return `#${parts.map((part) => part.join("=")).join("&")}`;
 };
@@ -36,6 +37,7 @@ export const readAddress = (hash) => {
   address.room = room;
   const station = said.get("station");
   if (station) address.station = station;
+  if (said.get("unaltered") === "1") address.unaltered = true;
   const number = (/** @type {string} */ key) => {
     const text = said.get(key);
     return text !== null && text.trim() !== "" && Number.isFinite(Number(text)) ? Number(text) : undefined;

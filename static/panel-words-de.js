@@ -28,6 +28,7 @@ export default {
   linkToCopy: "Der Link zum Kopieren von Hand",
   language: "Sprache",
   newTab: "{name} (öffnet einen neuen Tab)",
+  seeAsItWas: "Das Bild sehen, wie es war",
   turnWithDevice: "Durch Drehen des Geräts umsehen",
   vr: "Mit Headset ansehen",
   vrTitle: "Bevor Sie das Headset aufsetzen",

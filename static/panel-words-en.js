@@ -28,6 +28,7 @@ export default {
   linkToCopy: "The link, to be copied by hand",
   language: "Language",
   newTab: "{name} (opens in a new tab)",
+  seeAsItWas: "See the picture as it was",
   turnWithDevice: "Look by turning the device",
   vr: "Use a headset",
   vrTitle: "Before you put the headset on",

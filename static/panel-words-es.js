@@ -28,6 +28,7 @@ export default {
   linkToCopy: "El enlace, para copiarlo a mano",
   language: "Idioma",
   newTab: "{name} (se abre en otra pestaña)",
+  seeAsItWas: "Ver la imagen original",
   turnWithDevice: "Mirar girando el dispositivo",
   vr: "Usar un visor",
   vrTitle: "Antes de ponerse el visor",

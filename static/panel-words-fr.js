@@ -28,6 +28,7 @@ export default {
   linkToCopy: "Le lien, à copier à la main",
   language: "Langue",
   newTab: "{name} (nouvel onglet)",
+  seeAsItWas: "Voir l’image d’origine",
   turnWithDevice: "Regarder en tournant l’appareil",
   vr: "Utiliser un casque",
   vrTitle: "Avant de mettre le casque",

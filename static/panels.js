@@ -13,6 +13,7 @@
 /** What a sheet may know and ask for. `scene` is null while one stands nowhere; `link` is an address of the present view.
  * @typedef {{ scene: Scene | null, goTo: (place: Place) => void, choose: (hotspot: Hotspot) => void, handle: (deed: import("./hands.js").Deed) => void,
  *   speak: (language: string) => void, link: string, host: HTMLElement, turnWithDevice: (on: boolean) => void, followsDevice: boolean,
+ *   showAsItWas: (asItWas: boolean) => Promise<boolean>, seesAsItWas: boolean,
  *   stage: import("./stage.js").Stage, furniture: import("./furniture.js").Furniture }} Deeds */
 /** A sheet's content: `draw` when the place or the language is another, `turn` when the view is.
  * @typedef {{ element: HTMLElement, heading: (scene: Scene) => string, draw: (scene: Scene) => void, turn: (scene: Scene) => void }} Content */

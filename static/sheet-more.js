@@ -65,6 +65,8 @@ class MoreSheet {
   #link = make("div", "link-place");
   /** One for each tool. @type {HTMLButtonElement[]} */
   #toolButtons = [];
+  /** For what it was last drawn. @type {{ walk: Scene["walk"], station: Scene["standing"]["station"] } | null} */
+  #drawn = null;
   #deeds;
   #tools;
 
@@ -81,7 +83,10 @@ class MoreSheet {
 
   /** @param {Scene} scene */
   draw(scene) {
-    const { say } = scene;
+    const { say, walk, standing } = scene;
+    // What is chosen in the same place changes no button, and takes no focus.
+    if (this.#drawn?.walk === walk && this.#drawn.station === standing.station) return;
+    this.#drawn = { walk, station: standing.station };
     const deeds = this.#deeds;
     const hadFocus = this.element.matches(":focus-within");
     this.#link.replaceChildren();

@@ -19,13 +19,16 @@ import { radians } from "./sphere.js";
 export class StationPicture {
   #folder;
   #borderPx;
+  #pathOf;
   /** @type {Map<string, import("./tile.js").TilePlace>} */
   #places = new Map();
 
-  /** @param {import("./walk.js").Walk} walk @param {import("./walk.js").Standing} standing */
-  constructor(walk, { room, station }) {
+  /** @param {import("./walk.js").Walk} walk @param {import("./walk.js").Standing} standing
+   * @param {(name: string) => string} [pathOf] where each of its files lies, below its folder; under its own name */
+  constructor(walk, { room, station }, pathOf = (name) => name) {
     this.#folder = walk.address(`${station.folder}/`);
     this.#borderPx = walk.file.tileBorderPx;
+    this.#pathOf = pathOf;
     this.room = room;
     this.station = station;
     /** @type {Request} */
@@ -40,7 +43,7 @@ export class StationPicture {
   /** Names a file of this station; the folder's name changes with its content, so the address is the key.
    * @param {string} path @returns {Request} */
   #request(path) {
-    const url = this.#folder + path;
+    const url = this.#folder + this.#pathOf(path);
     return { key: url, url };
   }
 

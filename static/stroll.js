@@ -39,6 +39,10 @@ export class Stroll {
   #gyroscope = null;
   #hands = new Hands();
   #ready = false;
+  /** One sees the picture as it was before it was altered. */
+  seesAsItWas = false;
+  /** How often a picture has been asked for. */
+  #asked = 0;
   /** A panel has been asked for: from then on its words are wanted too. */
   hasPanels = false;
   host;
@@ -84,7 +88,7 @@ export class Stroll {
     this.#say = say;
     this.furniture.label(walk, say);
     const kept = view && walk.find(view.room, view.station);
-    if (kept) this.#enter(kept, kept.station.id === view.station ? null : view, "note");
+    if (kept) this.#enter(kept, kept.station.id === view.station ? null : view, "note", { asItWas: this.seesAsItWas });
     else if (view) this.#enter(walk.entrance, this.#opening(walk.entrance), "note");
     else this.#follow(this.#trail.present, "note");
   }
@@ -197,17 +201,31 @@ export class Stroll {
     }
     const standing = walk.find(address?.room, address?.station) ?? walk.entrance;
     const view = { ...this.#opening(standing), ...(standing.room.id === address?.room ? angles(address) : {}) };
-    this.#enter(standing, view, record);
+    this.#enter(standing, view, record, { asItWas: address?.unaltered });
+  }
+
+  /** Shows the picture where one stands as it was before it was altered, or as it is shown otherwise; one goes on looking where one looks.
+   * @param {boolean} asItWas @returns {Promise<boolean>} whether it is shown */
+  async showAsItWas(asItWas) {
+    const here = this.#standing;
+    return here !== null && this.#enter(here, null, "note", { asItWas });
   }
 
   /** @param {Standing} standing @param {View | null} view null: as one looks now @param {Record} record
-   * @param {import("./walk.js").Way | null} [way] the door or step taken @returns {Promise<boolean>} */
-  async #enter(standing, view, record, way = null) {
+   * @param {{ way?: import("./walk.js").Way | null, asItWas?: boolean }} [how] the door or step taken, and whether to see the picture as it was
+   * @returns {Promise<boolean>} */
+  async #enter(standing, view, record, { way = null, asItWas = false } = {}) {
     const [walk, stage, furniture] = [this.#walk, this.stage, this.furniture];
     if (!walk) return false;
     const name = standing.room.title;
     if (view) furniture.say(this.#say("loading", { name }), { after: PATIENCE_MS });
-    const outcome = await stage.bring({ picture: new StationPicture(walk, standing), view, way }, () => {
+    const asked = ++this.#asked;
+    const former = asItWas && standing.station.unaltered ? await this.#asItWas(walk, standing) : null;
+    // Meanwhile the visitor may have wanted something else.
+    if (asked !== this.#asked || walk !== this.#walk || (former === undefined && standing === this.#standing)) return false;
+    const picture = former || new StationPicture(walk, standing);
+    const outcome = await stage.bring({ picture, view, way }, () => {
+      this.seesAsItWas = !!former;
       this.#entered(standing, record);
       // The next room's marks come into sight once one is through.
       if (stage.passing) furniture.marks.animate({ opacity: [0, 0, 1], offset: [0, 0.7, 1] }, stage.passing);
@@ -221,10 +239,11 @@ export class Stroll {
     const moved = this.#standing?.room.id !== standing.room.id || this.#standing.station.id !== standing.station.id;
     const first = this.#standing === null;
     this.#standing = standing;
-    const { title } = standing.room;
+    // That one sees the picture as it was is said as long as one does.
+    const title = this.#say(this.seesAsItWas ? "asItWas" : "entered", { name: standing.room.title });
     this.furniture.enter(title, this.#say);
     this.#retitle(title);
-    this.furniture.say(moved && !first ? this.#say("entered", { name: title }) : "", { quietly: true });
+    this.furniture.say((moved && !first) || this.seesAsItWas ? title : "", { quietly: true });
     const hadFocus = this.#marks.show(standing.station.hotspots, this.#say);
     if (hadFocus) this.furniture.picture.focus({ preventScroll: true });
     this.#sheets?.draw();
@@ -271,7 +290,7 @@ export class Stroll {
     if (hotspot.kind === "note") return void this.#panels((sheets) => sheets.note(hotspot));
     const beyond = this.#beyond(hotspot);
     // A second click of an impatient hand is not meant for what the first one brings.
-    if (beyond && !this.stage.passing) this.#enter(beyond.standing, beyond.view, "entry", hotspot);
+    if (beyond && !this.stage.passing) this.#enter(beyond.standing, beyond.view, "entry", { way: hotspot });
   }
 
   /** Where a door or step leads, with the view on arriving; null for a note, or where that place is gone.
@@ -286,11 +305,16 @@ export class Stroll {
     return { standing, picture: new StationPicture(walk, standing), view: onward };
   }
 
+  /** @param {Walk} walk @param {Standing} standing @returns {Promise<StationPicture | void>} nothing where it cannot be had */
+  #asItWas(walk, standing) {
+    return import("./as-it-was.js").then(({ pictureAsItWas }) => pictureAsItWas(walk, standing)).catch((error) => this.lacksPanel(error));
+  }
+
   /** @returns {Address} */
   #address() {
     const [walk, { room, station }] = [/** @type {Walk} */ (this.#walk), /** @type {Standing} */ (this.#standing)];
     const several = room.stations.length > 1;
-    return { ...spokenAddress(walk), room: room.id, ...(several ? { station: station.id } : {}), ...this.stage.view };
+    return { ...spokenAddress(walk), room: room.id, ...(several ? { station: station.id } : {}), ...this.stage.view, unaltered: this.seesAsItWas };
   }
 
   /** @param {string} name @param {unknown} detail */

@@ -1,4 +1,5 @@
-// What only some devices can do: looking by turning the device, and a headset. What it takes is loaded when it is asked for.
+// What can be done only in some rooms or with some devices: seeing the picture as it was before it was altered, looking by turning the device, and a
+// headset. What it takes is loaded when it is asked for.
 
 /** @typedef {import("./panels.js").Tool} Tool */
 
@@ -18,8 +19,15 @@ export const toolsOf = (deeds) => {
   };
   const immersive = () => import("./immersive.js");
   const isTurned = async () => matchMedia("(any-pointer: coarse)").matches && "DeviceOrientationEvent" in window;
+  const enterHeadset = async () => {
+    // What says that one sees the picture as it was is not to be seen in there.
+    if (deeds.seesAsItWas) await deeds.showAsItWas(false);
+    await (await immersive()).enterImmersion(host);
+  };
+  const wasAltered = async () => deeds.scene?.standing.station.unaltered !== undefined;
   return [
+    { word: "seeAsItWas", offered: wasAltered, act: () => void deeds.showAsItWas(!deeds.seesAsItWas), isOn: () => deeds.seesAsItWas },
     { word: "turnWithDevice", offered: isTurned, act: () => deeds.turnWithDevice(!deeds.followsDevice), isOn: () => deeds.followsDevice },
-    { word: "vr", offered: async () => (await immersive()).offersImmersion(), act: async () => (await immersive()).enterImmersion(host) },
+    { word: "vr", offered: async () => (await immersive()).offersImmersion(), act: enterHeadset },
   ];
 };

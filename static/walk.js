@@ -15,8 +15,9 @@ import { turnBetween } from "./sphere.js";
 /** @typedef {{ kind: "note", heading: number, elevation: number, name: string, text: string, picture: NotePicture | null,
  *   link?: string | null }} Note */
 /** @typedef {Way | Note} Hotspot */
-/** `headingDeg` is where the picture's centre column faces; null when unknown: headings then count from that column.
- * @typedef {{ id: string, folder: string, firstLight: string, still: string, levels: Level[], headingDeg: number | null,
+/** `headingDeg` is where the picture's centre column faces; null when unknown: headings then count from that column. `unaltered`, below the folder,
+ * lists the files that are others in the picture as it was.
+ * @typedef {{ id: string, folder: string, firstLight: string, unaltered?: string, still: string, levels: Level[], headingDeg: number | null,
  *   opening: Opening, standsAt: [number, number] | null, hotspots: Hotspot[] }} Station */
 /** @typedef {{ id: string, title: string, floor: string | null, stations: Station[] }} Room */
 /** A drawing in its own units, y down; `northDeg` is its north arrow, clockwise from up; null when unknown: up then serves as north.

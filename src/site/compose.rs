@@ -461,6 +461,56 @@ mod tests {
     }
 
     #[test]
+    fn the_unaltered_picture_is_published_as_a_view_or_not_at_all() {
+        let mut house = House::new();
+        let station = &mut house.tour.floors[0].rooms[0].stations[0];
+        let key = station.key.clone();
+        station.retouch = vec![Repair {
+            kind: RepairKind::Fill(Region::disc(Spot::new(10.0, 5.0).unwrap(), 4.0)),
+            why: Why::Clutter,
+            name: None,
+            place: station.place.clone(),
+        }];
+        let files = house.stations.get_mut(&key).unwrap();
+        files.unaltered_stills = vec![crate::site::testing::jpeg(20, 20, 7).into()];
+        let mut packed: BTreeMap<String, Vec<u8>> =
+            files.pack.entries().map(|(name, _)| (name.to_owned(), files.pack.read(name).unwrap())).collect();
+        packed.insert("unaltered/656/pz-r0-c1.jpg".to_owned(), b"another".to_vec());
+        packed.insert("unaltered/first-light.jpg".to_owned(), b"another light".to_vec());
+        files.pack = Arc::new(crate::site::testing::Files(packed));
+        let of_station = |walk: &str| {
+            let walk: serde_json::Value = serde_json::from_str(walk).unwrap();
+            walk["rooms"][0]["stations"][0].clone()
+        };
+
+        let site = compose(&house).unwrap();
+        let station = of_station(&text(&site, "walk.json"));
+        assert_eq!(station["unaltered"], "unaltered/files.json");
+        let folder = station["folder"].as_str().unwrap();
+        assert_eq!(
+            text(&site, &format!("{folder}/unaltered/files.json")),
+            "[\"656/pz-r0-c1.jpg\",\"first-light.jpg\"]"
+        );
+        assert_eq!(text(&site, &format!("{folder}/unaltered/656/pz-r0-c1.jpg")), "another");
+        let page = text(&site, "pictures.html");
+        // The hall faces 92 in the middle, and the spot lies 10 to its right and 5 up.
+        assert!(page.contains("index.html#room=hall&amp;station=hall&amp;heading="), "{page}");
+        assert!(
+            page.contains("&amp;elevation=5&amp;fov=75&amp;unaltered=1\">Look round there, as it was</a>"),
+            "{page}"
+        );
+        // Other stations say nothing of it.
+        assert_eq!(text(&site, "walk.json").matches("\"unaltered\"").count(), 1);
+
+        house.tour.unaltered = Unaltered::Still.into();
+        let site = compose(&house).unwrap();
+        assert_eq!(of_station(&text(&site, "walk.json"))["unaltered"], serde_json::Value::Null);
+        assert!(site.lasting.keys().all(|path| !path.contains("/unaltered/")));
+        let page = text(&site, "pictures.html");
+        assert!(page.contains("stills/hall-before-") && !page.contains("#room="), "{page}");
+    }
+
+    #[test]
     fn sites_hold_walk_json_before_the_pages() {
         let site = compose(&House::new()).unwrap();
         let names: Vec<_> = site.changing.iter().map(|(name, _)| name.as_str()).collect();

@@ -10,6 +10,7 @@ mod house;
 mod patches;
 mod pictures;
 mod preview;
+mod private;
 mod pyramid;
 mod read_tours;
 mod reference;

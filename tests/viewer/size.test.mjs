@@ -14,14 +14,14 @@ const read = (name) => readFileSync(new URL(name, STATIC), "utf8");
 const weigh = (files) => files.reduce((sum, name) => sum + gzipSync(published(read(name))).length, 0);
 
 for (const language of ["de", "en", "es", "fr"]) {
-  test(`in ${language}, scripts and styles of the first load are at most 29.5 KB compressed, its words among them`, (t) => {
+  test(`in ${language}, scripts and styles of the first load are at most 29.7 KB compressed, its words among them`, (t) => {
     const files = firstLoad(read);
     const later = ["gyroscope.js", "immersive.js", "passage.js", "sheets.js", "sheet-plan.js", "note-panel.js", "stills.js"];
     assert.ok(files.includes("stage.js") && later.every((name) => !files.includes(name)), "what comes on demand is left out");
     assert.ok(files.every((name) => !name.includes("words-")), "no language is loaded but the visitor's");
     const bytes = weigh([...files, `words-${language}.js`]);
     t.diagnostic(`${bytes} bytes in ${files.length + 1} files`);
-    assert.ok(bytes <= 29.5 * 1024, `${bytes} bytes`);
+    assert.ok(bytes <= 29.7 * 1024, `${bytes} bytes`);
   });
 }
 

@@ -1,7 +1,8 @@
 // Directions and faces against FITS WCS (Calabretta & Greisen 2002, by wcslib) and the OpenGL cube map's table.
 import assert from "node:assert/strict";
 import test from "node:test";
-import { FACES, directionOf, faceOf, latitudeOf, longitudeOf, onFace, turnBetween, wrapHeading } from "../../static/sphere.js";
+import { FACES, directionOf, latitudeOf, longitudeOf, onFace, turnBetween, wrapHeading } from "../../static/sphere.js";
+import { faceOf } from "./faces.mjs";
 import { near, table } from "./reference.mjs";
 
 const GL_NAMES = { "+X": "px", "-X": "nx", "+Y": "py", "-Y": "ny", "+Z": "pz", "-Z": "nz" };

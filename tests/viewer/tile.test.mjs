@@ -1,7 +1,8 @@
 // Which level and which tiles: sharp on every screen, all that is seen, nothing that is not.
 import assert from "node:assert/strict";
 import test from "node:test";
-import { FACES, dot, faceOf, onFace } from "../../static/sphere.js";
+import { FACES, dot, onFace } from "../../static/sphere.js";
+import { faceOf } from "./faces.mjs";
 import { chooseLevel, density, faceCoordinate, tileName, tilePlace, tileSpan, tilesInView } from "../../static/tile.js";
 import { basisOf, directionAt, limitsFor, pointOf } from "../../static/view.js";
 import { near, random, table } from "./reference.mjs";
