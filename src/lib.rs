@@ -16,9 +16,11 @@
 //! | [`store`] | the cache of finished work |
 //! | [`workshop`] | a Tour becomes independent jobs with keys; runs what is not in the store |
 //! | [`site`] | pages, `walk.json`, and publishing them as one step |
+//! | [`check`] | what a careful colleague would notice |
 //! | [`preview`] | the live server |
 //! | [`cli`] | one file a command |
 
+pub mod check;
 pub mod cli;
 pub mod darkroom;
 pub mod description;

@@ -6,7 +6,7 @@ use super::terminal::Terminal;
 use super::words::count;
 use crate::problem::{Problems, Severity};
 use crate::tour::{self, Tour};
-use crate::workshop;
+use crate::{check, workshop};
 use std::path::PathBuf;
 
 /// Look for mistakes in a tour and its pictures
@@ -59,6 +59,7 @@ impl Check {
         warnings.extend(surveyed.warnings);
         uprights.extend(surveyed.uprights);
         warnings.extend(workshop::check_patches(&tour)?);
+        warnings.extend(check::honesty(&tour));
         Ok(tour)
     }
 }

@@ -292,3 +292,46 @@ fn files_below(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     }
     files
 }
+
+#[test]
+fn check_asks_about_repairs_that_may_mislead() {
+    let yaml = "\
+title: Larkmere Mill
+unaltered: still
+floors:
+  - id: ground
+    title: Ground floor
+    rooms:
+      - id: hall
+        title: Hall
+        shots: hall.jpg
+        heading: 0
+        retouch:
+          - { fill: { spot: [0, 0], radius: 3 }, why: fixture }
+          - { fill: { spot: [20, 0], radius: 3 }, why: damage }
+          - { fill: { spot: [40, 0], radius: 3 }, why: sky }
+          - { fill: { spot: [60, 0], radius: 3 }, why: clutter }
+          - { fill: { spot: [80, 0], radius: 3 }, why: damage, off: true }
+";
+    let mill = TourFolder::new().shot("hall.jpg", 512).file("tour.yaml", yaml);
+    let ran = mill.run(&["check", "--json"]).code(0);
+    let said: serde_json::Value = serde_json::from_str(&ran.stdout).unwrap();
+    let places: Vec<(u64, &str)> = said["problems"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|problem| (problem["line"].as_u64().unwrap(), problem["what"].as_str().unwrap()))
+        .collect();
+    assert_eq!(
+        places,
+        [
+            (2, "visitors see the unaltered pictures as stills only"),
+            (12, "this hides something that belongs to the house and stays"),
+            (13, "this hides damage or wear"),
+            (14, "this changes the sky or a view through a window"),
+        ]
+    );
+    mill.write("tour.yaml", yaml.replace("unaltered: still\n", "").replace("why: fixture", "why: clutter"));
+    let said: serde_json::Value = serde_json::from_str(&mill.run(&["check", "--json"]).code(0).stdout).unwrap();
+    assert_eq!(said["warnings"], 2);
+}
