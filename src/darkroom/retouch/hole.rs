@@ -13,6 +13,9 @@ use rayon::prelude::*;
 
 /// How much further than a hole one looks for what may fill it.
 const SURROUNDINGS: f64 = 2.0;
+/// A large hole is not filled from things so far off that they are others: beyond this, and a margin around the hole, nothing is taken, degrees.
+const FAR_DEG: f64 = 46.0;
+const MARGIN_DEG: f64 = 12.0;
 /// No flat view that is filled is wider: beyond it memory would be short, and what is filled a little softer does not show.
 const MOST_SIDE_PX: usize = 6000;
 /// Pixels of the sphere over which a filling passes into what surrounds it, outside the region.
@@ -51,7 +54,7 @@ fn filled(
     reach_deg: f64,
     share: &(dyn Fn(Direction) -> f32 + Sync),
 ) -> Layer {
-    let seen_deg = (SURROUNDINGS * reach_deg + 2.0).min(70.0);
+    let seen_deg = (SURROUNDINGS * reach_deg + 2.0).min(FAR_DEG.max(reach_deg + MARGIN_DEG)).min(70.0);
     let view = FlatView::without_loss(middle, seen_deg, sphere.size().0).at_most(MOST_SIDE_PX);
     let mut picture = view.look(sphere);
     let hole: Vec<bool> = (0..picture.pixels.len())

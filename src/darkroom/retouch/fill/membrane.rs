@@ -2,25 +2,16 @@
 //!
 //! The differences between neighbouring pixels are those of their sources; from them and from the pixels around the hole follows the filling that
 //! fits both best (Pérez, Gangnet and Blake, "Poisson Image Editing", ACM Trans. Graphics 22(3), 2003). Solved on logarithms of light,
-//! in which a shadow is the same step for every colour, by multigrid (Brandt, "Multi-Level Adaptive Solutions to Boundary-Value Problems", Mathematics of
-//! Computation 31, 1977), in sweeps in which every pixel depends on the others' values before it.
+//! in which a shadow is the same step for every colour.
 
 use super::Window;
 use super::field::Field;
 use super::level::{Level, State};
+use super::poisson::{Equations, Kind};
 use rayon::prelude::*;
 
-/// From the picture's own size to the smallest and back, so many times.
-const CYCLES: usize = 3;
-/// Sweeps before and after each smaller grid.
-const SWEEPS: usize = 3;
-/// On the smallest grid.
-const SWEEPS_AT_LAST: usize = 120;
-const SMALLEST_SIDE: usize = 8;
 /// Beyond this part of the window's side, pieces keep their own light: small errors of many differences add up to stains otherwise.
 const HOLD: f32 = 0.1;
-/// How far a pixel is moved to where its neighbours want it: what is best against the ripples that a smaller grid cannot see.
-const DAMPING: f32 = 0.8;
 
 /// Evens out what was filled, in a part of the level that holds the hole and what lies close around it. `filled` is the part's light; `picture` gives the light
 /// of any pixel of the level.
@@ -45,11 +36,8 @@ pub fn even_out(
             [0, 1, 2].map(|channel| differences[channel] + hold * before[index][channel])
         })
         .collect();
-    let grids = Grid { width: part.width, height: part.height, kinds, hold }.smaller_ones();
-    let mut values = before.clone();
-    for _ in 0..CYCLES {
-        cycle(&grids, &mut values, &wanted);
-    }
+    let equations = Equations { width: part.width, height: part.height, kinds: &kinds, hold };
+    let values = equations.solved(&before, &wanted);
     filled.par_iter_mut().zip(&values).zip(&before).enumerate().for_each(|(index, ((light, value), before))| {
         if level.states[part.outer(index, level.width)] == State::Hole {
             let change = [0, 1, 2].map(|channel| value[channel] - before[channel]);
@@ -134,25 +122,6 @@ impl Seams<'_> {
     }
 }
 
-/// What a pixel is to the solver.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    /// To be found.
-    Open,
-    /// Known.
-    Fixed,
-    /// Says nothing.
-    Wall,
-}
-
-struct Grid {
-    width: usize,
-    height: usize,
-    kinds: Vec<Kind>,
-    /// How much a pixel holds on to what it was, by one of its neighbours.
-    hold: f32,
-}
-
 /// Neighbours inside the picture, and how far they are in the list of pixels.
 fn neighbours(index: usize, width: usize, height: usize) -> impl Iterator<Item = (usize, isize)> {
     let (x, y) = (index % width, index / width);
@@ -161,127 +130,4 @@ fn neighbours(index: usize, width: usize, height: usize) -> impl Iterator<Item =
         .into_iter()
         .filter(|(inside, _)| *inside)
         .map(move |(_, step)| ((index as isize + step) as usize, step))
-}
-
-impl Grid {
-    /// This one and smaller ones: a pixel is to be found where one of the four that it stands for is, and known where all are.
-    fn smaller_ones(self) -> Vec<Grid> {
-        let mut grids = vec![self];
-        while let Some(last) = grids.last().filter(|last| last.width.min(last.height) >= 2 * SMALLEST_SIDE) {
-            let (width, height) = (last.width / 2, last.height / 2);
-            let kind = |index: usize| {
-                let corner = index / width * 2 * last.width + index % width * 2;
-                let four = [0, 1, last.width, last.width + 1].map(|offset| last.kinds[corner + offset]);
-                let open = four.iter().filter(|kind| **kind == Kind::Open).count();
-                match open {
-                    0 if four.contains(&Kind::Fixed) => Kind::Fixed,
-                    0 => Kind::Wall,
-                    _ if open >= 2 => Kind::Open,
-                    _ => Kind::Fixed,
-                }
-            };
-            let kinds = (0..width * height).map(kind).collect();
-            // A step is twice as long, so its differences count a quarter.
-            let hold = 4.0 * last.hold;
-            grids.push(Grid { width, height, kinds, hold });
-        }
-        grids
-    }
-
-    /// Brings every pixel to be found nearer to what its neighbours and the wanted differences say.
-    fn sweep(&self, values: &mut Vec<[f32; 3]>, wanted: &[[f32; 3]], scratch: &mut Vec<[f32; 3]>) {
-        scratch.resize(values.len(), [0.0; 3]);
-        scratch.par_chunks_mut(self.width).enumerate().for_each(|(y, row)| {
-            let first = y * self.width;
-            row.iter_mut().enumerate().for_each(|(x, value)| *value = self.relaxed(first + x, values, wanted));
-        });
-        std::mem::swap(values, scratch);
-    }
-
-    #[inline(always)]
-    fn relaxed(&self, index: usize, values: &[[f32; 3]], wanted: &[[f32; 3]]) -> [f32; 3] {
-        let value = values[index];
-        if self.kinds[index] != Kind::Open {
-            return value;
-        }
-        let (mut sum, mut count) = (wanted[index], 0.0f32);
-        for (near, _) in neighbours(index, self.width, self.height) {
-            if self.kinds[near] != Kind::Wall {
-                (0..3).for_each(|channel| sum[channel] += values[near][channel]);
-                count += 1.0;
-            }
-        }
-        let all = count + self.hold;
-        [0, 1, 2].map(|channel| value[channel] + DAMPING * (sum[channel] / all - value[channel]))
-    }
-
-    /// By how much each pixel's neighbours miss what is wanted.
-    fn residual(&self, values: &[[f32; 3]], wanted: &[[f32; 3]]) -> Vec<[f32; 3]> {
-        (0..values.len())
-            .into_par_iter()
-            .map(|index| {
-                if self.kinds[index] != Kind::Open {
-                    return [0.0; 3];
-                }
-                let mut rest = [0, 1, 2].map(|channel| wanted[index][channel] - self.hold * values[index][channel]);
-                for (near, _) in neighbours(index, self.width, self.height) {
-                    if self.kinds[near] != Kind::Wall {
-                        for channel in 0..3 {
-                            rest[channel] += values[near][channel] - values[index][channel];
-                        }
-                    }
-                }
-                rest
-            })
-            .collect()
-    }
-}
-
-/// Once down to the smallest grid and back.
-fn cycle(grids: &[Grid], values: &mut Vec<[f32; 3]>, wanted: &[[f32; 3]]) {
-    let (grid, smaller) = (&grids[0], &grids[1..]);
-    let mut scratch = Vec::new();
-    let sweeps = if smaller.is_empty() { SWEEPS_AT_LAST } else { SWEEPS };
-    (0..sweeps).for_each(|_| grid.sweep(values, wanted, &mut scratch));
-    let Some(next) = smaller.first() else { return };
-    let rest = grid.residual(values, wanted);
-    // A step on the smaller grid is twice as long: the sum of four residuals is what it wants there.
-    let coarse: Vec<[f32; 3]> = (0..next.kinds.len())
-        .into_par_iter()
-        .map(|index| {
-            let corner = index / next.width * 2 * grid.width + index % next.width * 2;
-            let mut sum = [0.0; 3];
-            for offset in [0, 1, grid.width, grid.width + 1] {
-                (0..3).for_each(|channel| sum[channel] += rest[corner + offset][channel]);
-            }
-            sum
-        })
-        .collect();
-    let mut correction = vec![[0.0; 3]; coarse.len()];
-    cycle(smaller, &mut correction, &coarse);
-    values.par_iter_mut().enumerate().for_each(|(index, value)| {
-        if grid.kinds[index] == Kind::Open {
-            let (x, y) = (index % grid.width, index / grid.width);
-            let correction = between(&correction, next, x, y);
-            (0..3).for_each(|channel| value[channel] += correction[channel]);
-        }
-    });
-    (0..sweeps).for_each(|_| grid.sweep(values, wanted, &mut scratch));
-}
-
-/// A correction between the pixels of the smaller grid.
-fn between(values: &[[f32; 3]], grid: &Grid, x: usize, y: usize) -> [f32; 3] {
-    let along = |at: usize, count: usize| {
-        let near = (at / 2).min(count - 1);
-        let far = if at % 2 == 1 { (near + 1).min(count - 1) } else { near.saturating_sub(1) };
-        [(near, 0.75f32), (far, 0.25)]
-    };
-    let mut sum = [0.0; 3];
-    for (row, down) in along(y, grid.height) {
-        for (column, across) in along(x, grid.width) {
-            let value = values[row * grid.width + column];
-            (0..3).for_each(|channel| sum[channel] += down * across * value[channel]);
-        }
-    }
-    sum
 }

@@ -14,6 +14,7 @@ mod field;
 mod level;
 pub(super) mod likeness;
 mod membrane;
+mod poisson;
 mod random;
 mod repeats;
 mod shifts;

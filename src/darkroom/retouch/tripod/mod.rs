@@ -40,6 +40,8 @@ const LEAST_DIFFERENCE: f64 = 14.0;
 const STRANGE: [f64; 3] = [2.5, 4.0, 6.0];
 /// Half the width, as a tangent, of gaps in what is strange: a leg's shine may look like something else in the room.
 const GAP: f64 = 0.012;
+/// Half the width, as a tangent, of gaps in what was found that belong to it.
+const BETWEEN: f64 = 0.015;
 /// The margin that is taken away with the tripod, as a tangent: 0.6°.
 const MARGIN: f64 = 0.0105;
 
@@ -150,7 +152,8 @@ fn judged(strange: &Mask, unlike: &Unlike, scale: f64, with_shadow: bool) -> Res
         return Err(Unsure::NoHead);
     }
     let legs = Legs::of(&polar, head).ok_or(Unsure::NoLegs)?;
-    let mut mask = legs.mask(strange, scale);
+    // What lies between a leg and its foot, or between two parts of a leg, is leg as well.
+    let mut mask = legs.mask(strange, scale).closed((scale * BETWEEN).ceil() as usize).filled();
     if with_shadow {
         let inside = strange.inside.iter().zip(&unlike.darker).map(|(strange, darker)| strange & darker).collect();
         mask.take_in(&Mask { inside, ..*strange });
