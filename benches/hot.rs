@@ -1,12 +1,13 @@
 //! The hot parts, one by one: `cargo bench`. For whole-process figures against the yardstick see `benches/compare`.
 
 use enfilade::darkroom::merge::{Exposed, FusionSettings, fuse};
+use enfilade::darkroom::retouch::{Repair, RepairKind, retouch, tripod};
 use enfilade::darkroom::tone::develop;
 use enfilade::darkroom::upright::{Grey, upright};
 use enfilade::darkroom::{Tone, WhiteBalance};
 use enfilade::picture::linear::LinearRows;
 use enfilade::picture::{Chroma, YccPicture};
-use enfilade::sphere::Rotation;
+use enfilade::sphere::{Region, Rotation, Spot};
 use enfilade::tiles::{Encoding, Layout, Source, StillView, cut, first_light, still};
 
 fn main() {
@@ -105,4 +106,28 @@ fn set_the_tone(bencher: divan::Bencher<'_, '_>, width: usize) {
 fn find_the_upright(bencher: divan::Bencher<'_, '_>, width: usize) {
     let picture = picture(width);
     bencher.bench_local(|| upright(&Grey::of_luma(&picture)));
+}
+
+/// A disc of 24° across its whole at the nadir, from looking at the floor to laying the filling back.
+#[divan::bench(args = WIDTHS, sample_count = 5)]
+fn fill_24_degrees(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let picture = picture(width);
+    let nadir = Spot::new(0.0, -90.0).expect("the nadir is a spot");
+    let fill = [Repair { kind: RepairKind::Fill(Region::disc(nadir, 12.0)), is_private: false }];
+    bencher.bench_local(|| retouch(&picture, &fill, &[]).expect("it needs no file"));
+}
+
+/// The same with a radius of 24°, four times as large: the usual cone of a tripod.
+#[divan::bench(args = WIDTHS, sample_count = 5)]
+fn fill_a_radius_of_24_degrees(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let picture = picture(width);
+    let fill =
+        [Repair { kind: RepairKind::FillTripod { radius_deg: Some(24.0), with_shadow: false }, is_private: false }];
+    bencher.bench_local(|| retouch(&picture, &fill, &[]).expect("it needs no file"));
+}
+
+#[divan::bench(args = WIDTHS, sample_count = 5)]
+fn look_for_a_tripod(bencher: divan::Bencher<'_, '_>, width: usize) {
+    let picture = picture(width);
+    bencher.bench_local(|| tripod::find(&picture, true));
 }

@@ -93,10 +93,15 @@ impl FlatView {
 
     /// What is seen through it.
     pub fn look(&self, rows: &dyn LinearRows) -> FlatLight {
+        self.look_where(rows, &|_| true)
+    }
+
+    /// The same for some of its pixels, counted row by row; the others stay black.
+    pub fn look_where(&self, rows: &dyn LinearRows, is_wanted: &(dyn Fn(usize) -> bool + Sync)) -> FlatLight {
         let band = Band::around(rows, self.middle(), self.reach_deg());
         let mut pixels = vec![[0.0; 3]; self.side_px * self.side_px];
         pixels.par_chunks_mut(self.side_px).enumerate().for_each(|(y, row)| {
-            for (x, pixel) in row.iter_mut().enumerate() {
+            for (x, pixel) in row.iter_mut().enumerate().filter(|(x, _)| is_wanted(y * self.side_px + x)) {
                 *pixel = band.sample(self.ray(x as f64, y as f64));
             }
         });

@@ -56,14 +56,18 @@ fn filled(
 ) -> Layer {
     let seen_deg = (SURROUNDINGS * reach_deg + 2.0).min(FAR_DEG.max(reach_deg + MARGIN_DEG)).min(70.0);
     let view = FlatView::without_loss(middle, seen_deg, sphere.size().0).at_most(MOST_SIDE_PX);
-    let mut picture = view.look(sphere);
-    let hole: Vec<bool> = (0..picture.pixels.len())
+    let hole: Vec<bool> = (0..view.side_px * view.side_px)
         .into_par_iter()
         .map(|index| {
             let [right, up, ahead] = view.ray((index % view.side_px) as f64, (index / view.side_px) as f64);
             share(Direction::normalized(right, up, ahead)) > 0.0
         })
         .collect();
+    let mut picture = view.look_where(sphere, &|index| !hole[index]);
     fill(&mut picture, &hole, &vec![false; hole.len()]);
-    lay(sphere, middle, reach_deg, &|direction| Some((picture.sample(view.pixel(direction)?), share(direction))))
+    lay(sphere, middle, reach_deg, &|direction| {
+        let share = share(direction);
+        (share > 0.0).then_some(())?;
+        Some((picture.sample(view.pixel(direction)?), share))
+    })
 }

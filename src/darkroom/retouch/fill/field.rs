@@ -108,22 +108,18 @@ impl Field {
         }
         let coarse_height = self.matches.len() / self.width;
         let mut field = Field { width: level.width, matches: vec![NONE; level.colours.len()] };
-        for (y, columns) in &level.targets {
-            for x in columns.clone() {
-                let at = y * level.width + x;
-                let coarse = (y / 2).min(coarse_height - 1) * self.width + (x / 2).min(self.width - 1);
-                let coarse = self.matches[coarse];
-                let source = (coarse.distance != u32::MAX).then(|| {
-                    let [column, row] = coarse.source.map(usize::try_from).map(Result::unwrap_or_default);
-                    let (column, row) = (2 * column + x % 2, 2 * row + y % 2);
-                    nearest_source(level, column, row)
-                });
-                let by_chance = || sources[one_of(hash(at as u32, 0, 2), sources.len())];
-                let source = source.flatten().unwrap_or_else(by_chance);
-                let place = [(source % level.width) as i16, (source / level.width) as i16];
-                field.matches[at] = Match { source: place, distance: 0 };
-            }
-        }
+        field.each(level, |_, at| {
+            let (x, y) = (at % level.width, at / level.width);
+            let coarse = self.matches[(y / 2).min(coarse_height - 1) * self.width + (x / 2).min(self.width - 1)];
+            let source = (coarse.distance != u32::MAX).then(|| {
+                let [column, row] = coarse.source.map(usize::try_from).map(Result::unwrap_or_default);
+                nearest_source(level, 2 * column + x % 2, 2 * row + y % 2)
+            });
+            let by_chance = || sources[one_of(hash(at as u32, 0, 2), sources.len())];
+            let source = source.flatten().unwrap_or_else(by_chance);
+            let place = [(source % level.width) as i16, (source / level.width) as i16];
+            Match { source: place, distance: 0 }
+        });
         Some(field)
     }
 

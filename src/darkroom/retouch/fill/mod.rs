@@ -91,10 +91,8 @@ impl Filled {
         let rows = || open.iter().map(|index| index / width);
         let (left, top) = (columns().min().unwrap_or(0), rows().min().unwrap_or(0));
         let (right, bottom) = (columns().max().unwrap_or(0), rows().max().unwrap_or(0));
-        // So wide that even the solver's smallest grid has a rim of pixels that are known.
-        let rim = (right - left).max(bottom - top) / 5 + 2;
-        let (left, top) = (left.saturating_sub(rim), top.saturating_sub(rim));
-        Window { left, top, width: (right + rim + 1).min(width) - left, height: (bottom + rim + 1).min(height) - top }
+        let (left, top) = (left.saturating_sub(1), top.saturating_sub(1));
+        Window { left, top, width: (right + 2).min(width) - left, height: (bottom + 2).min(height) - top }
     }
 
     /// Light of a part of the window: what was there outside the hole, what the patches say inside.

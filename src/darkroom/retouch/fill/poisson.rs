@@ -44,33 +44,30 @@ impl Equations<'_> {
     /// Values near to the solution, from a guess that holds the known ones; only open ones differ from it.
     pub fn solved(&self, guess: &[[f32; 3]], wanted: &[[f32; 3]]) -> Values {
         let grids = self.grids();
+        let mut rooms: Vec<Room> = grids.iter().map(Room::of).collect();
         let grid = &grids[0];
         let mut values = guess.to_vec();
         let known = |index: usize| {
             let fixed = neighbours(index, self.width, self.height).filter(|near| self.kinds[*near] == Kind::Fixed);
             fixed.fold(wanted[index], |sum, near| plus(sum, guess[near]))
         };
-        let start = grid.applied(&open_only(grid, guess));
-        let mut rest = grid.each(|index| minus(known(index), start[index]));
-        let mut along: Values = vec![[0.0; 3]; values.len()];
+        let (mut rest, mut along, mut moved) = (grid.nothing(), grid.nothing(), grid.nothing());
+        grid.each(&mut along, |index, _| guess[index]);
+        grid.apply(&along, &mut moved);
+        grid.each(&mut rest, |index, _| minus(known(index), moved[index]));
         let mut former = [0.0f64; 3];
         for step in 0..STEPS {
-            let guided = down_and_up(&grids, &rest);
-            let length = grid.product(&rest, &guided);
-            let turn: [f32; 3] =
-                std::array::from_fn(|c| if step > 0 && former[c] > 0.0 { (length[c] / former[c]) as f32 } else { 0.0 });
-            along.par_iter_mut().zip(&guided).for_each(|(along, guided)| {
-                *along = std::array::from_fn(|c| guided[c] + turn[c] * along[c]);
-            });
-            let moved = grid.applied(&along);
+            down_and_up(&grids, &mut rooms, &rest);
+            let guided = &rooms[0].values;
+            let length = grid.product(&rest, guided);
+            let ratio = |over: f64, under: f64| if under > 0.0 { (over / under) as f32 } else { 0.0 };
+            let turn: [f32; 3] = std::array::from_fn(|c| if step > 0 { ratio(length[c], former[c]) } else { 0.0 });
+            grid.each(&mut along, |index, along| std::array::from_fn(|c| guided[index][c] + turn[c] * along[c]));
+            grid.apply(&along, &mut moved);
             let steep = grid.product(&along, &moved);
-            let far: [f32; 3] =
-                std::array::from_fn(|c| if steep[c] > 0.0 { (length[c] / steep[c]) as f32 } else { 0.0 });
-            values
-                .par_iter_mut()
-                .zip(&along)
-                .for_each(|(value, along)| (0..3).for_each(|c| value[c] += far[c] * along[c]));
-            rest.par_iter_mut().zip(&moved).for_each(|(rest, moved)| (0..3).for_each(|c| rest[c] -= far[c] * moved[c]));
+            let far: [f32; 3] = std::array::from_fn(|c| ratio(length[c], steep[c]));
+            grid.each(&mut values, |index, value| std::array::from_fn(|c| value[c] + far[c] * along[index][c]));
+            grid.each(&mut rest, |index, rest| std::array::from_fn(|c| rest[c] - far[c] * moved[index][c]));
             former = length;
         }
         values
@@ -111,10 +108,6 @@ fn neighbours(index: usize, width: usize, height: usize) -> impl Iterator<Item =
         (y + 1 < height, index + width),
     ];
     all.into_iter().filter(|(inside, _)| *inside).map(|(_, near)| near)
-}
-
-fn open_only(grid: &Grid, values: &[[f32; 3]]) -> Values {
-    grid.each(|index| values[index])
 }
 
 fn plus(a: [f32; 3], b: [f32; 3]) -> [f32; 3] {
@@ -170,20 +163,22 @@ impl Grid {
         Grid::new(width, height, right.collect(), down.collect(), own.collect())
     }
 
-    /// A value for each pixel that is to be found, 0 for the others.
-    fn each(&self, value: impl Fn(usize) -> [f32; 3] + Sync) -> Values {
-        let mut values = vec![[0.0; 3]; self.all.len()];
+    fn nothing(&self) -> Values {
+        vec![[0.0; 3]; self.all.len()]
+    }
+
+    /// Sets each pixel that is to be found, from what it was.
+    fn each(&self, values: &mut Values, value: impl Fn(usize, [f32; 3]) -> [f32; 3] + Sync) {
         values.par_chunks_mut(self.width).enumerate().for_each(|(y, row)| {
             for (x, to) in row.iter_mut().enumerate().filter(|(x, _)| self.all[y * self.width + x] > 0.0) {
-                *to = value(y * self.width + x);
+                *to = value(y * self.width + x, *to);
             }
         });
-        values
     }
 
     /// The left side of the equations.
-    fn applied(&self, values: &[[f32; 3]]) -> Values {
-        self.each(|index| minus(values[index].map(|value| value * self.all[index]), self.pull(values, index)))
+    fn apply(&self, values: &[[f32; 3]], to: &mut Values) {
+        self.each(to, |index, _| minus(values[index].map(|value| value * self.all[index]), self.pull(values, index)));
     }
 
     /// What the neighbours want of a pixel.
@@ -221,39 +216,55 @@ impl Grid {
     }
 
     /// Brings every pixel nearer to what is wanted of it.
-    fn sweep(&self, values: &Values, wanted: &[[f32; 3]]) -> Values {
-        self.each(|index| {
+    fn sweep(&self, room: &mut Room, wanted: &[[f32; 3]]) {
+        let Room { values, scratch } = room;
+        self.each(scratch, |index, _| {
             let pull = plus(wanted[index], self.pull(values, index));
             let value = values[index];
             std::array::from_fn(|c| value[c] + DAMPING * (pull[c] / self.all[index] - value[c]))
-        })
+        });
+        std::mem::swap(values, scratch);
     }
 }
 
-/// What roughly solves for `wanted`: ripples by sweeps, everything wider on smaller grids.
-fn down_and_up(grids: &[Grid], wanted: &[[f32; 3]]) -> Values {
-    let grid = &grids[0];
-    let mut values = grid.each(|index| wanted[index].map(|wanted| DAMPING * wanted / grid.all[index]));
+/// What a grid's steps need, kept from one to the next.
+struct Room {
+    values: Values,
+    scratch: Values,
+}
+
+impl Room {
+    fn of(grid: &Grid) -> Room {
+        Room { values: grid.nothing(), scratch: grid.nothing() }
+    }
+}
+
+/// What roughly solves for `wanted`, into the first room: ripples by sweeps, everything wider on smaller grids.
+fn down_and_up(grids: &[Grid], rooms: &mut [Room], wanted: &[[f32; 3]]) {
+    let (grid, room) = (&grids[0], &mut rooms[0]);
+    grid.each(&mut room.values, |index, _| wanted[index].map(|wanted| DAMPING * wanted / grid.all[index]));
     let Some(next) = grids.get(1) else {
-        (0..SWEEPS_AT_LAST).for_each(|_| values = grid.sweep(&values, wanted));
-        return values;
+        return (0..SWEEPS_AT_LAST).for_each(|_| grid.sweep(room, wanted));
     };
-    let moved = grid.applied(&values);
-    let cell = |x: usize, y: usize| y / 2 * next.width + x / 2;
-    let mut rest = vec![[0.0; 3]; next.all.len()];
+    grid.apply(&room.values, &mut room.scratch);
+    let moved = &room.scratch;
+    let mut rest = next.nothing();
     rest.par_chunks_mut(next.width).enumerate().for_each(|(row, rest)| {
         for y in 2 * row..(2 * row + 2).min(grid.height) {
-            for x in 0..grid.width {
-                let index = y * grid.width + x;
+            for index in y * grid.width..(y + 1) * grid.width {
                 if grid.all[index] > 0.0 {
-                    rest[x / 2] = plus(rest[x / 2], minus(wanted[index], moved[index]));
+                    let cell = index % grid.width / 2;
+                    rest[cell] = plus(rest[cell], minus(wanted[index], moved[index]));
                 }
             }
         }
     });
-    let wide = down_and_up(&grids[1..], &rest);
-    let values = grid.each(|index| plus(values[index], wide[cell(index % grid.width, index / grid.width)]));
-    grid.sweep(&values, wanted)
+    down_and_up(&grids[1..], &mut rooms[1..], &rest);
+    let (room, smaller) = rooms.split_at_mut(1);
+    let (room, wide) = (&mut room[0], &smaller[0].values);
+    let cell = |index: usize| index / grid.width / 2 * next.width + index % grid.width / 2;
+    grid.each(&mut room.values, |index, value| plus(value, wide[cell(index)]));
+    grid.sweep(room, wanted);
 }
 
 #[cfg(test)]
