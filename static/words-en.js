@@ -13,7 +13,7 @@ export default {
   directions: "north, north-east, east, south-east, south, south-west, west, north-west",
   directionLetters: "N, NE, E, SE, S, SW, W, NW",
   facing: "Facing {direction}; turn to the north",
-  asItWas: "{name} – as it was",
+  asItWas: "As it was: {name}",
   loading: "Opening {name} …",
   entered: "{name}",
   roomMissing: "{name} could not be loaded. You are still in {here}.",

@@ -12,7 +12,7 @@ use crate::tour::sight::Sights;
 use crate::tour::{Repair, Shot, Station};
 
 /// Raise it whenever the same shot and recipe would give other bytes than before: decoding, the darkroom, sampling, encoding.
-const PIPELINE: u32 = 8;
+const PIPELINE: u32 = 9;
 
 /// Large enough for a page without script and for a share card, at the proportions of a photograph.
 const STILL_PX: (u32, u32) = (1200, 800);

@@ -59,7 +59,7 @@ test("the picture as it was is one click away, in the same view, and only what d
   asked.length = 0;
   await toggle.focus();
   await page.keyboard.press("Enter");
-  await until(page, "Entrance hall – as it was");
+  await until(page, "As it was: Entrance hall");
   assert.ok(isRed(await middle(page)), String(await middle(page)));
   assert.deepEqual(await viewOf(page), before_);
   const [script, list, ...tiles] = asked;
@@ -67,7 +67,7 @@ test("the picture as it was is one click away, in the same view, and only what d
   assert.equal(list, "hall/unaltered/files.json");
   assert.ok(tiles.length > 0 && tiles.every((path) => /^hall\/unaltered\/\d+\/pz-/.test(path)), tiles.join(" "));
   assert.equal(await button(page, "See the picture as it was").getAttribute("aria-pressed"), "true");
-  assert.equal(await page.locator("enfilade-walk [role=status]").textContent(), "Entrance hall – as it was");
+  assert.equal(await page.locator("enfilade-walk [role=status]").textContent(), "As it was: Entrance hall");
   await page.waitForFunction(() => location.hash.includes("&unaltered=1"));
   // And back: nothing has to be loaded.
   asked.length = 0;
@@ -82,18 +82,18 @@ test("the picture as it was is one click away, in the same view, and only what d
 test("a link leads to it, the next room is as it is shown, and Back leads to it again", { skip }, async () => {
   const { page, close } = await altered();
   await open(page, `${site.url}${AHEAD}&unaltered=1`);
-  assert.equal(await plate(page), "Entrance hall – as it was");
+  assert.equal(await plate(page), "As it was: Entrance hall");
   assert.ok(isRed(await middle(page)));
   await page.locator("enfilade-walk .mark.door").first().evaluate((door) => door.click());
   await page.waitForFunction(() => document.querySelector("enfilade-walk").view.room !== "hall");
-  assert.ok(!(await plate(page)).includes("as it was"));
+  assert.ok(!(await plate(page)).includes("As it was"));
   assert.ok(!page.url().includes("unaltered"));
   await button(page, "More").click();
   await button(page, "Left").waitFor();
   await page.waitForLoadState("networkidle");
   assert.equal(await button(page, "See the picture as it was").isVisible(), false, "nothing was altered here");
   await page.goBack();
-  await until(page, "Entrance hall – as it was");
+  await until(page, "As it was: Entrance hall");
   await close();
 });
 

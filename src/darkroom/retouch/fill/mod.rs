@@ -105,7 +105,7 @@ impl Filled {
 }
 
 /// The first filling is made where the hole has at most so many pixels.
-const MOST_FOR_SHIFTS: usize = 20000;
+const MOST_FOR_SHIFTS: usize = 45000;
 
 /// From the level on which large pieces are put together to the largest.
 fn synthesise(levels: Vec<Level>) -> Option<Filled> {

@@ -16,7 +16,7 @@ const WIDEST: usize = 40;
 /// What lies so near beside a leg's middle line (as a tangent) may belong to it.
 const BESIDE: f64 = 0.032;
 /// Half the width of a leg that is not seen along its whole way.
-const LINE: f64 = 0.010;
+const LINE: f64 = 0.016;
 /// What is shorter than this, by the usual leg, is none, but a shadow or a knob.
 const SHORT: f64 = 0.7;
 /// Legs that are out of place by more than so many degrees stand in a way of their own.
