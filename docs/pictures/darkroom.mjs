@@ -1,4 +1,4 @@
-// Makes the pictures of darkroom.md from the example tour, each before and after: node docs/pictures/darkroom.mjs [NAME…]
+// Makes the pictures of darkroom.md and repairs.md from the example tour, each before and after: node docs/pictures/darkroom.mjs [NAME…]
 // ENFILADE names the program; target/release/enfilade else. Look at them before you commit them.
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, renameSync, writeFileSync } from "node:fs";
 import { execFileSync } from "node:child_process";
@@ -9,6 +9,9 @@ import { fileURLToPath } from "node:url";
 const root = fileURLToPath(new URL("../../", import.meta.url));
 const program = process.env.ENFILADE ?? join(root, "target/release/enfilade");
 const MOST_BYTES = 120_000;
+
+/** Everything that takes the tripod away. */
+const TRIPOD = [/^ +- \{ fill: tripod.*\n/m, ""];
 
 /** A room, where one looks in it, and what the tour says after and did not say before: lines that are replaced, of its YAML. */
 const PAIRS = {
@@ -26,6 +29,14 @@ const PAIRS = {
     before: [/(bedroom-dark.*\n) +tone:.*\n/, "$1"],
     after: [/(bedroom-dark.*\n +)tone:.*\n/, "$1tone: { match: landing }\n"],
   },
+};
+
+/** The same for repairs.md. */
+const REPAIRS = {
+  "repair-tripod": { room: "kitchen", view: ["--looking=0,-78", "--field-of-view", "75"], before: TRIPOD, after: [] },
+  "repair-shadow": { room: "terrace", view: ["--looking=0,-78", "--field-of-view", "80"], before: TRIPOD, after: [] },
+  "repair-socket": { room: "hall", view: ["--looking=135.5,-26", "--field-of-view", "40"], before: [/^ +- \{ patch: .*\n/m, ""], after: [] },
+  "repair-portrait": { room: "hall", view: ["--looking=50,24", "--field-of-view", "40"], before: [/^ +- \{ blur: .*\n/m, ""], after: [] },
 };
 
 /** The sample's description with each of the expressions replaced; it fails where one is not found. */
@@ -47,15 +58,16 @@ const take = (folder, name, { room, view }, replacements) => {
     const size = ["--width", "760", "--quality", String(quality)];
     execFileSync(program, ["export", folder, "--to", out, "--quiet", "--room", room, ...view, ...size], { stdio: "inherit" });
     const made = join(out, `${room.replace("/", "-")}.jpg`);
-    if (statSync(made).size <= MOST_BYTES) return renameSync(made, join(root, `docs/pictures/darkroom-${name}.jpg`));
+    if (statSync(made).size <= MOST_BYTES) return renameSync(made, join(root, `docs/pictures/${name}.jpg`));
   }
 };
 
 const folder = mkdtempSync(join(tmpdir(), "darkroom-"));
-for (const part of ["shots", "notes", "plans"]) cpSync(join(root, "sample-tour", part), join(folder, part), { recursive: true });
+for (const part of ["shots", "notes", "plans", "retouch"]) cpSync(join(root, "sample-tour", part), join(folder, part), { recursive: true });
 mkdirSync(join(folder, "out"));
-const names = process.argv.length > 2 ? process.argv.slice(2) : Object.keys(PAIRS);
+const all = { ...Object.fromEntries(Object.entries(PAIRS).map(([name, pair]) => [`darkroom-${name}`, pair])), ...REPAIRS };
+const names = process.argv.length > 2 ? process.argv.slice(2) : Object.keys(all);
 for (const name of names) {
-  for (const when of ["before", "after"]) take(folder, `${name}-${when}`, PAIRS[name], PAIRS[name][when]);
+  for (const when of ["before", "after"]) take(folder, `${name}-${when}`, all[name], all[name][when]);
 }
 rmSync(folder, { recursive: true });

@@ -94,6 +94,14 @@ fn the_printed_line_builds_and_the_paint_lies_where_it_was_painted() {
         assert!(got.iter().zip(expected).all(|(got, expected)| (got - expected).abs() < 2.0), "{name}: {got:?}");
     };
     near(paint_in_first_light(&mill), [-100.0, -30.0], "as painted");
+    // Another exposure makes a bracket of it: the patch is laid onto what is merged, at the same place.
+    let darker = image::open(mill.path("hall.jpg")).unwrap().to_rgb8();
+    let darker = image::RgbImage::from_fn(darker.width(), darker.height(), |x, y| {
+        Rgb(darker.get_pixel(x, y).0.map(|value| (f64::from(value) * 0.73) as u8))
+    });
+    darker.save(mill.path("hall-darker.jpg")).unwrap();
+    mill.write("tour.yaml", yaml(&[("LINE", line), ("hall.jpg", "[hall-darker.jpg, hall.jpg]")]));
+    near(paint_in_first_light(&mill), [-100.0, -30.0], "bracket");
     // A heading turns no pixel, a tone changes no place, and a tilt turns the whole picture, paint and all.
     for (name, changed) in [("heading", ("HEADING", "200")), ("tone", ("TONE", "{ exposure: -0.3 }"))] {
         mill.write("tour.yaml", yaml(&[("LINE", line), changed]));
