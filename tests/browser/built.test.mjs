@@ -96,6 +96,28 @@ test("first light is asked for before anything else, and the coarsest tiles befo
   await close();
 });
 
+test("while the script is on its way, no picture of the plain page is fetched; if it does not come, they are", async () => {
+  const { page, close } = await newPage(browser, { expected: ["ERR_FAILED"] });
+  const stills = [];
+  page.on("request", (request) => request.url().includes("/stills/") && stills.push(request.url()));
+  let go;
+  const held = new Promise((let_go) => (go = let_go));
+  await page.route("**/enfilade-walk.js", (route) => held.then(() => route.continue()));
+  await page.goto(usual.url, { waitUntil: "commit" });
+  await page.locator("h1").waitFor({ state: "attached" });
+  await page.waitForTimeout(1500);
+  assert.deepEqual(stills, []);
+  go();
+  await page.waitForFunction(() => window.seen.some(({ name }) => name === "enfilade-ready"));
+  assert.deepEqual(stills, []);
+  await page.unroute("**/enfilade-walk.js");
+  await page.route("**/enfilade-walk.js", (route) => route.abort());
+  await page.goto(`${usual.url}?again`, { waitUntil: "commit" });
+  await page.waitForFunction(() => document.querySelector(".plain img")?.naturalWidth > 300, undefined, { timeout: 15_000 });
+  assert.ok(stills.length > 0);
+  await close();
+});
+
 test("scripts and styles that are loaded before anybody asks for more are at most 29.7 KB compressed", async (t) => {
   const viewer = join(usual.folder, (await readdir(usual.folder)).find((name) => name.startsWith("viewer-")));
   const { page, close } = await newPage(browser);
