@@ -28,6 +28,9 @@ pub type Outcome = Result<(Site, Problems), Problems>;
 /// Makes the site anew. A seam: tests put something quicker here.
 pub type Make<'a> = dyn FnMut(&(dyn Fn(News) + Sync)) -> Outcome + Send + 'a;
 
+/// Which station somebody looks at, if anybody said.
+pub type LookingAt<'a> = dyn Fn() -> Option<String> + Sync + 'a;
+
 /// Makes a tour's site again and again. Between two makings it keeps what makes the next one quick to be seen.
 #[derive(Debug, Default)]
 pub struct Maker {
@@ -44,36 +47,45 @@ impl Maker {
         Maker { path: path.to_path_buf(), ..Maker::default() }
     }
 
-    /// Reads the description, makes what is missing, and composes the site. What is looked at comes first: as a proof at once, then
-    /// whole, each in a site of its own in which all other stations are as they were.
+    /// Reads the description, makes what is missing, and composes the site. As long as pictures are missing, others stand for them: the site
+    /// is there at once. What is looked at comes first, as a proof where the whole takes longer, then its neighbours; `looking_at` is asked again before
+    /// each. Whenever one is made, a site with it is handed over.
     ///
     /// # Errors
     /// Everything that is wrong with the tour.
-    pub fn make(&self, looking_at: Option<&str>, news: &(dyn Fn(News) + Sync)) -> Outcome {
+    pub fn make(&self, looking_at: &LookingAt<'_>, news: &(dyn Fn(News) + Sync)) -> Outcome {
         let (tour, mut warnings) = tour::read_tour(&self.path)?;
         news(News::MadeOf(made_of(&tour)));
         let mut plan = Plan::new(&tour, Options::default())?;
         warnings.extend(plan.warnings().clone());
-        let looked_at = looking_at.and_then(|name| named(&tour, name));
         let mut standing = self.last.lock().unwrap_or_else(PoisonError::into_inner).clone();
         let stored = plan.stored();
-        let is_missing = looked_at.as_ref().is_some_and(|key| !stored.contains_key(key));
-        standing.extend(stored);
-        if let Some(key) = looked_at.as_ref().filter(|_| is_missing)
-            && let Some(Ok(proof)) = plan.proof(key, &mut self.proofs.lock().unwrap_or_else(PoisonError::into_inner))
+        let is_missing = |key: &StationKey| !stored.contains_key(key);
+        standing.extend(stored.clone());
+        let looked_at = || looking_at().and_then(|name| named(&tour, &name));
+        if tour.stations().any(|station| !standing.contains_key(&station.key)) {
+            let pending = plan.pending();
+            for station in tour.stations() {
+                standing.entry(station.key.clone()).or_insert_with(|| pending.clone());
+            }
+            interim(&tour, plan.sights(), &standing, news);
+        }
+        if let Some(key) = looked_at().filter(|key| is_missing(key) && !plan.is_plain(key))
+            && let Some(Ok(proof)) = plan.proof(&key, &mut self.proofs.lock().unwrap_or_else(PoisonError::into_inner))
         {
-            standing.insert(key.clone(), proof);
+            standing.insert(key, proof);
             interim(&tour, plan.sights(), &standing, news);
         }
         let sights = plan.sights().clone();
-        let mut order: Vec<StationKey> = tour.stations().map(|station| station.key.clone()).collect();
-        order.sort_by_key(|key| Some(key) != looked_at.as_ref());
-        let run = plan.run_telling(&order, &|progress| news(News::Progress(progress)), &mut |key, files| {
-            let is_looked_at = looked_at.as_ref() == Some(key);
+        let all: Vec<StationKey> = tour.stations().map(|station| station.key.clone()).collect();
+        let choose = |left: &[&StationKey]| {
+            let from = looked_at().unwrap_or_else(|| tour.opens_in.clone());
+            let nearest = tour::nearest_first(&tour, &from);
+            nearest.iter().find_map(|key| left.iter().position(|other| *other == key)).unwrap_or(0)
+        };
+        let run = plan.run_telling(&all, &choose, &|progress| news(News::Progress(progress)), &mut |key, files| {
             standing.insert(key.clone(), files);
-            if is_looked_at {
-                interim(&tour, &sights, &standing, news);
-            }
+            interim(&tour, &sights, &standing, news);
         })?;
         warnings.extend(run.warnings);
         let site = site::compose(&tour, &sights, &run.stations)?;
@@ -95,16 +107,14 @@ fn named(tour: &Tour, name: &str) -> Option<StationKey> {
     tour.stations().find(|station| station.key.to_string() == name).map(|station| station.key.clone())
 }
 
-/// Composes a site that will not stand for long, if there are files for every station.
+/// Composes a site that will not stand for long.
 fn interim(
     tour: &Tour,
     sights: &BTreeMap<StationKey, Sights>,
     standing: &BTreeMap<StationKey, StationFiles>,
     news: &(dyn Fn(News) + Sync),
 ) {
-    if tour.stations().all(|station| standing.contains_key(&station.key))
-        && let Ok(site) = site::compose(tour, sights, standing)
-    {
+    if let Ok(site) = site::compose(tour, sights, standing) {
         news(News::Interim(site));
     }
 }

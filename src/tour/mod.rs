@@ -28,6 +28,7 @@ mod text;
 mod tone;
 mod ways;
 
+pub use reach::nearest_first;
 pub use retouch::{DiscLook, Repair, RepairKind, Unaltered, Why};
 pub use text::Text;
 pub use tone::{Likeness, Tone, WhiteBalance};

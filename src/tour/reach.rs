@@ -1,4 +1,4 @@
-//! Who can be reached from where the visitor begins.
+//! Who can be reached from where somebody stands, and how soon.
 
 use super::{StationKey, Tour};
 use crate::problem::{Problem, Problems};
@@ -27,22 +27,37 @@ pub fn warnings(tour: &Tour) -> Problems {
 }
 
 fn reached(tour: &Tour) -> BTreeSet<StationKey> {
+    by_nearness(tour, &tour.opens_in).into_iter().collect()
+}
+
+/// Every station: first `from`, then those that a door or a step leads to from there, and so on; last, in the tour's order, those that no way
+/// leads to.
+pub fn nearest_first(tour: &Tour, from: &StationKey) -> Vec<StationKey> {
+    let mut order = by_nearness(tour, from);
+    let near: BTreeSet<StationKey> = order.iter().cloned().collect();
+    order.extend(tour.stations().map(|station| station.key.clone()).filter(|key| !near.contains(key)));
+    order
+}
+
+/// What can be reached, by the number of doors and steps on the way.
+fn by_nearness(tour: &Tour, from: &StationKey) -> Vec<StationKey> {
     let steps = tour.rooms().flat_map(|(_, room)| &room.steps).map(|step| (&step.between, false));
     let doors = tour.doors.iter().map(|door| (&door.between, door.one_way));
     let mut ways: BTreeMap<StationKey, Vec<StationKey>> = BTreeMap::new();
     for (from, to) in steps.chain(doors).flat_map(both_ways).chain(extra_ways(tour)) {
         ways.entry(from).or_default().push(to);
     }
-    let mut reached = BTreeSet::from([tour.opens_in.clone()]);
-    let mut fresh = vec![tour.opens_in.clone()];
-    while let Some(from) = fresh.pop() {
+    let (mut reached, mut order) = (BTreeSet::from([from.clone()]), vec![from.clone()]);
+    let mut next = 0;
+    while let Some(from) = order.get(next).cloned() {
+        next += 1;
         for to in ways.get(&from).into_iter().flatten() {
             if reached.insert(to.clone()) {
-                fresh.push(to.clone());
+                order.push(to.clone());
             }
         }
     }
-    reached
+    order
 }
 
 fn both_ways((between, one_way): (&[StationKey; 2], bool)) -> impl Iterator<Item = (StationKey, StationKey)> {

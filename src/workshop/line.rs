@@ -95,24 +95,24 @@ enum Origin<Stored, New> {
     New(New),
 }
 
-/// Runs jobs in their order and hands each result to `done`, on this thread, in the same order.
+/// Which job is to be begun next; none when all are. Asked from a thread of its own while others are under way.
+pub(super) type Next<'n, 'j, 'a> = dyn FnMut() -> Option<&'j Job<'a>> + Send + 'n;
+
+/// Runs jobs as `next` names them and hands each result to `done`, on this thread, in the same order.
 ///
 /// # Errors
 /// The store cannot be written; the jobs after that are not run.
 pub(super) fn run<'j, 'a>(
     bench: &Bench,
-    jobs: &[&'j Job<'a>],
+    next: &mut Next<'_, 'j, 'a>,
     mut done: impl FnMut(&'j Job<'a>, Result<Finished, ShotFault>),
 ) -> Result<(), StoreError> {
-    if jobs.is_empty() {
-        return Ok(());
-    }
     std::thread::scope(|scope| {
         let (developed, to_cut) = sync_channel(0);
         let (cut, to_store) = sync_channel(0);
-        scope.spawn(move || develop_all(bench, jobs, &developed));
-        scope.spawn(move || cut_all(bench, jobs, &to_cut, &cut));
-        for (job, piece) in jobs.iter().zip(to_store) {
+        scope.spawn(move || develop_all(bench, next, &developed));
+        scope.spawn(move || cut_all(bench, &to_cut, &cut));
+        for (job, piece) in to_store {
             match piece {
                 Ok(piece) => done(job, Ok(store(bench, job, piece)?)),
                 Err(fault) => done(job, Err(fault)),
@@ -122,10 +122,13 @@ pub(super) fn run<'j, 'a>(
     })
 }
 
+/// A job on its way down the line.
+type Under<'j, 'a, T> = (&'j Job<'a>, Result<T, ShotFault>);
+
 /// Ends early when nobody takes its results any more.
-fn develop_all(bench: &Bench, jobs: &[&Job], to: &SyncSender<Result<Material, ShotFault>>) {
-    for job in jobs {
-        if to.send(develop(bench, job)).is_err() {
+fn develop_all<'j, 'a>(bench: &Bench, next: &mut Next<'_, 'j, 'a>, to: &SyncSender<Under<'j, 'a, Material>>) {
+    while let Some(job) = next() {
+        if to.send((job, develop(bench, job))).is_err() {
             return;
         }
     }
@@ -164,14 +167,9 @@ fn read((index, (file, seen)): (usize, (&Shot, &Seen))) -> Result<Vec<u8>, ShotF
 }
 
 /// Ends early when nobody takes its results any more.
-fn cut_all(
-    bench: &Bench,
-    jobs: &[&Job],
-    from: &Receiver<Result<Material, ShotFault>>,
-    to: &SyncSender<Result<Piece, ShotFault>>,
-) {
-    for (job, material) in jobs.iter().zip(from) {
-        if to.send(material.map(|material| cut(bench, job, material))).is_err() {
+fn cut_all<'j, 'a>(bench: &Bench, from: &Receiver<Under<'j, 'a, Material>>, to: &SyncSender<Under<'j, 'a, Piece>>) {
+    for (job, material) in from {
+        if to.send((job, material.map(|material| cut(bench, job, material)))).is_err() {
             return;
         }
     }

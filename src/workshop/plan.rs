@@ -103,16 +103,18 @@ impl<'a> Plan<'a> {
     /// Every shot that cannot be decoded or that changed since the plan was made (all others are finished and
     /// stored all the same); a store that cannot be written.
     pub fn run(&mut self, wanted: &[StationKey], progress: &(dyn Fn(Progress) + Sync)) -> Result<Run, Problems> {
-        self.run_telling(wanted, progress, &mut |_, _| {})
+        self.run_telling(wanted, &|_| 0, progress, &mut |_, _| {})
     }
 
-    /// The same, and each station that has to be made is handed over as soon as it is.
+    /// The same, and each station that has to be made is handed over as soon as it is. `choose` is asked, whenever a station can be begun, for the place
+    /// of the next one in the list of those that are left; it is called from another thread.
     ///
     /// # Errors
     /// As [`Plan::run`].
     pub fn run_telling(
         &mut self,
         wanted: &[StationKey],
+        choose: &(dyn Fn(&[&StationKey]) -> usize + Sync),
         progress: &(dyn Fn(Progress) + Sync),
         each: &mut dyn FnMut(&StationKey, StationFiles),
     ) -> Result<Run, Problems> {
@@ -120,7 +122,13 @@ impl<'a> Plan<'a> {
         let bench = line::Bench { stages: self.stages, store: &self.store, verify: self.options.verify };
         let (mut finished, to_make) = sort_out(&bench, &jobs);
         progress(Progress::Planned { to_cut: to_make.len(), stations: jobs.len() });
-        let problems = self.make_missing(&bench, &to_make, progress, &mut |job, made: Finished| {
+        let mut left = to_make.clone();
+        let mut next = || {
+            let keys: Vec<&StationKey> = left.iter().map(|job| &job.station.key).collect();
+            let chosen = if keys.is_empty() { return None } else { choose(&keys).min(keys.len() - 1) };
+            Some(left.remove(chosen))
+        };
+        let problems = self.make_missing(&bench, &mut next, progress, &mut |job, made: Finished| {
             each(&job.station.key, station_files(job, made.clone()));
             finished.push((job, made));
         });
@@ -197,12 +205,12 @@ impl<'a> Plan<'a> {
     fn make_missing<'j>(
         &self,
         bench: &line::Bench,
-        to_make: &[&'j Job<'a>],
+        next: &mut line::Next<'_, 'j, 'a>,
         progress: &dyn Fn(Progress),
         done: &mut dyn FnMut(&'j Job<'a>, Finished),
     ) -> Problems {
         let mut problems = Problems::new();
-        let ended = line::run(bench, to_make, |job, result| match result {
+        let ended = line::run(bench, next, |job, result| match result {
             Ok(made) => {
                 progress(made.told(job));
                 done(job, made);

@@ -11,8 +11,10 @@ use super::shots::file_problem;
 use super::stages::{House, ShotFault, Spheres, shot_fault};
 use crate::darkroom;
 use crate::picture::linear::LinearPicture;
+use crate::picture::{Chroma, YccPicture};
 use crate::problem::Problems;
 use crate::site::{Bundle, StationFiles};
+use crate::sphere::Rotation;
 use crate::store::ContentHash;
 use crate::tiles::{Layout, Source};
 use crate::tour::StationKey;
@@ -22,6 +24,9 @@ use std::sync::Arc;
 
 /// Columns of a proof. Its largest faces are as fine as a phone's screen.
 const PROOF_WIDTH: usize = 2048;
+/// Columns of what stands for a picture that is not made yet, and how light it is.
+const PENDING_WIDTH: usize = 64;
+const PENDING_GREY: u8 = 118;
 
 /// The light of the station that proofs were last wanted of.
 #[derive(Debug, Default)]
@@ -66,6 +71,35 @@ impl Plan<'_> {
         let job = self.job(key).filter(|job| job.layout_width() as usize > PROOF_WIDTH)?;
         let made = bench.light(job).and_then(|kept| proof(job, kept));
         Some(made.map_err(|fault| file_problem(self.tour(), job.station, fault).into()))
+    }
+
+    /// What stands for every station whose picture is not made yet: one shade of grey.
+    ///
+    /// # Panics
+    /// Never: a plan has at least one station.
+    pub fn pending(&self) -> StationFiles {
+        let (width, height) = (PENDING_WIDTH, PENDING_WIDTH / 2);
+        let chroma = vec![128; width / 2 * (height / 2)];
+        let y = vec![PENDING_GREY; width * height];
+        let picture = YccPicture { width, height, chroma: Chroma::Half, y, cb: chroma.clone(), cr: chroma };
+        let spheres = Spheres { picture: Source::new(picture), unaltered: None, doubts: Vec::new() };
+        let station = self.tour().stations().next().expect("a tour has a station");
+        let like = self.job(&station.key).expect("a plan has a job for each station");
+        let small = Job {
+            layout: Layout::for_width(PENDING_WIDTH as u32),
+            level: Rotation::IDENTITY,
+            unaltered_views: Vec::new(),
+            ..like.clone()
+        };
+        let (tiles, stills) = (Tiles::of(&House, &small, &spheres), Stills::of(&House, &small, &spheres));
+        let pack = Arc::new(Held(tiles.into_files()));
+        let (layout, hash) = (small.layout, "pending".to_owned());
+        StationFiles { hash, layout, pack, still: stills.opening, unaltered_stills: Vec::new() }
+    }
+
+    /// Whether a station's picture is its shot as it is: then the whole picture is there as soon as a proof would be.
+    pub fn is_plain(&self, key: &StationKey) -> bool {
+        self.job(key).is_some_and(|job| job.recipe.is_plain() && job.seen.len() == 1)
     }
 
     /// Gets a station's light ready, so that its first proof is as quick as the next. What cannot be read is passed over: making it will

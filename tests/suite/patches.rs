@@ -213,7 +213,7 @@ fn a_saved_patch_is_seen_at_once_in_the_preview() {
             News::MadeOf(files) => seen.lock().unwrap().1 = files,
             News::Progress(_) => {}
         };
-        maker.make(Some("hall"), &keep).unwrap().0
+        maker.make(&|| Some("hall".to_owned()), &keep).unwrap().0
     };
     let before = purple(&make());
     seen.lock().unwrap().0.clear();

@@ -47,16 +47,20 @@ fn a_changed_tone_is_seen_as_a_proof_then_whole_and_the_rest_after() {
                 interim.lock().unwrap().push(site);
             }
         };
-        maker.make(looking, &keep).unwrap().0
+        maker.make(&|| looking.map(str::to_owned), &keep).unwrap().0
     };
     let before = make(Some("loft"));
-    assert_eq!(interim.lock().unwrap().len(), 0, "without the other rooms there is nothing to show");
+    // At first both rooms are grey; then the one that is looked at comes, then the other.
+    let seen = std::mem::take(&mut *interim.lock().unwrap());
+    let faces: Vec<[u64; 2]> = seen.iter().map(|site| [0, 1].map(|index| station(site, index).1)).collect();
+    assert_eq!(faces, [[16, 16], [16, 816], [816, 816]]);
+    assert!(station(&seen[0], 0).0.ends_with("-pending"), "{}", station(&seen[0], 0).0);
     assert_eq!(station(&before, 1).1, 816);
 
     mill.write("tour.yaml", YAML.replace("TONE", "{ exposure: 1 }"));
     let after = make(Some("loft"));
     let interim = interim.lock().unwrap();
-    let [proof, whole] = &interim[..] else { panic!("{} sites on the way", interim.len()) };
+    let [proof, whole, rest] = &interim[..] else { panic!("{} sites on the way", interim.len()) };
     // The room that is looked at is brighter at once, at the size of a proof, and then at its own.
     let (old, small, full) = (station(&before, 1), station(proof, 1), station(whole, 1));
     assert!(small.0.ends_with("-proof"), "{}", small.0);
@@ -66,6 +70,7 @@ fn a_changed_tone_is_seen_as_a_proof_then_whole_and_the_rest_after() {
     assert_eq!(station(proof, 0), station(&before, 0));
     assert_eq!(station(whole, 0), station(&before, 0));
     assert_ne!(station(&after, 0).0, station(&before, 0).0);
+    assert_eq!(station(rest, 0), station(&after, 0));
     assert_eq!(station(&after, 1), full);
     let proofs = after.lasting.keys().filter(|name| name.contains("-proof")).count();
     assert_eq!(proofs, 0, "no proof is part of the finished site");
@@ -75,10 +80,56 @@ fn a_changed_tone_is_seen_as_a_proof_then_whole_and_the_rest_after() {
 fn whoever_looks_at_nothing_gets_no_proof() {
     let mill = mill();
     let maker = Maker::new(&mill.path("."));
-    let no_interim = |news| assert!(!matches!(news, News::Interim(_)));
-    maker.make(None, &no_interim).unwrap();
+    let no_proof = |news| {
+        let News::Interim(site) = news else { return };
+        assert!(site.lasting.keys().all(|name| !name.contains("-proof")));
+    };
+    maker.make(&|| None, &no_proof).unwrap();
     mill.write("tour.yaml", YAML.replace("TONE", "{ exposure: 1 }"));
-    maker.make(Some("attic"), &no_interim).unwrap();
+    maker.make(&|| Some("attic".to_owned()), &no_proof).unwrap();
+}
+
+/// A row of rooms, each with a door to the next.
+const ROW: &str = "\
+title: Larkmere Mill
+floors:
+  - id: ground
+    title: Ground floor
+    rooms:
+      - { id: a, title: A, shots: a.jpg }
+      - { id: b, title: B, shots: b.jpg }
+      - { id: c, title: C, shots: c.jpg }
+      - { id: d, title: D, shots: d.jpg }
+      - { id: e, title: E, shots: e.jpg }
+doors:
+  - { between: [a, b], seen-from: { a: { spot: [10, 0] }, b: { spot: [0, 0] } } }
+  - { between: [b, c], seen-from: { b: { spot: [90, 0] }, c: { spot: [0, 0] } } }
+  - { between: [c, d], seen-from: { c: { spot: [90, 0] }, d: { spot: [0, 0] } } }
+  - { between: [d, e], seen-from: { d: { spot: [90, 0] }, e: { spot: [0, 0] } } }
+";
+
+#[test]
+fn rooms_are_made_in_the_order_in_which_one_may_walk_to_them_and_the_order_follows_the_visitor() {
+    let names = ["a", "b", "c", "d", "e"];
+    let row = names.iter().fold(TourFolder::new().file("tour.yaml", ROW), |row, name| {
+        row.shot(&format!("{name}.jpg"), 512 + 64 * u32::from(name.as_bytes()[0]))
+    });
+    let order = |looking: &(dyn Fn(usize) -> &'static str + Sync)| {
+        let _ = std::fs::remove_dir_all(row.path(".enfilade"));
+        let (made, asked) = (Mutex::new(Vec::new()), std::sync::atomic::AtomicUsize::new(0));
+        let note = |news| {
+            if let News::Progress(enfilade::workshop::Progress::Cut(key)) = news {
+                made.lock().unwrap().push(key.to_string());
+            }
+        };
+        let looking = || Some(looking(asked.fetch_add(1, std::sync::atomic::Ordering::Relaxed)).to_owned());
+        Maker::new(&row.path(".")).make(&looking, &note).unwrap();
+        made.into_inner().unwrap().concat()
+    };
+    assert_eq!(order(&|_| "a"), "abcde");
+    assert_eq!(order(&|_| "c"), "cbdae");
+    // Asked once for a proof, then before each room: after the first one the visitor has gone to the far end.
+    assert_eq!(order(&|asked| if asked < 2 { "a" } else { "e" }), "aedcb");
 }
 
 #[test]
