@@ -1,8 +1,9 @@
 //! Which station an open page shows at present: it is made first, and proofs are made of it.
 
-use super::making::Maker;
+use super::making::{Maker, Visitor};
 use std::sync::{Condvar, Mutex, PoisonError};
 use std::thread;
+use std::time::{Duration, Instant};
 
 /// The longest name of a station that is taken in: ids have at most 63 characters.
 const LONGEST_NAME: usize = 127;
@@ -12,6 +13,27 @@ const LONGEST_NAME: usize = 127;
 pub struct Looking {
     at: Mutex<(u64, Option<String>)>,
     changed: Condvar,
+    /// When a picture was asked for last.
+    served: Mutex<Option<Instant>>,
+}
+
+/// So long after a page asked for a picture it may ask for another, or be busy showing it.
+const SERVED: Duration = Duration::from_millis(800);
+
+impl Visitor for Looking {
+    fn stands_in(&self) -> Option<String> {
+        self.at()
+    }
+
+    fn takes_up(&self) -> Duration {
+        // Nobody is told where no page is open.
+        if self.at().is_some() { SERVED } else { Duration::ZERO }
+    }
+
+    fn is_served(&self) -> bool {
+        let served = self.served.lock().unwrap_or_else(PoisonError::into_inner);
+        served.is_some_and(|when| when.elapsed() < SERVED)
+    }
 }
 
 impl Looking {
@@ -26,6 +48,11 @@ impl Looking {
             *at = (at.0 + 1, Some(name.to_owned()));
             self.changed.notify_all();
         }
+    }
+
+    /// A page asks for a picture.
+    pub fn wants_a_picture(&self) {
+        *self.served.lock().unwrap_or_else(PoisonError::into_inner) = Some(Instant::now());
     }
 
     /// Where somebody looks, if anybody said.

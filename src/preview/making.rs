@@ -9,7 +9,9 @@ use crate::tour::{self, Station, StationKey, Tour};
 use crate::workshop::{Options, Plan, Progress, ProofBench};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, OnceLock, PoisonError};
+use std::time::{Duration, Instant};
 
 /// What a making tells while it goes on.
 #[derive(Clone, Debug)]
@@ -28,8 +30,31 @@ pub type Outcome = Result<(Site, Problems), Problems>;
 /// Makes the site anew. A seam: tests put something quicker here.
 pub type Make<'a> = dyn FnMut(&(dyn Fn(News) + Sync)) -> Outcome + Send + 'a;
 
-/// Which station somebody looks at, if anybody said.
-pub type LookingAt<'a> = dyn Fn() -> Option<String> + Sync + 'a;
+/// Who looks at the preview while it is made.
+pub trait Visitor: Sync {
+    /// Which station they look at, as `room` or `room/station`, if they said.
+    fn stands_in(&self) -> Option<String>;
+
+    /// How long it takes them, at most, to ask for a picture after they were told of it.
+    fn takes_up(&self) -> Duration {
+        Duration::ZERO
+    }
+
+    /// Whether they asked for pictures just now: whatever else is to be made waits a moment for that.
+    fn is_served(&self) -> bool {
+        false
+    }
+}
+
+impl<F: Fn() -> Option<String> + Sync> Visitor for F {
+    fn stands_in(&self) -> Option<String> {
+        self()
+    }
+}
+
+/// What is looked at has the machine to itself until it is made and shown, but not longer than this.
+const LONGEST_ALONE: Duration = Duration::from_secs(4);
+const LOOK_AGAIN: Duration = Duration::from_millis(5);
 
 /// Makes a tour's site again and again. Between two makings it keeps what makes the next one quick to be seen.
 #[derive(Debug, Default)]
@@ -48,12 +73,12 @@ impl Maker {
     }
 
     /// Reads the description, makes what is missing, and composes the site. As long as pictures are missing, others stand for them: the site
-    /// is there at once. What is looked at comes first, as a proof where the whole takes longer, then its neighbours; `looking_at` is asked again before
+    /// is there at once. What is looked at comes first, as a proof where the whole takes longer, then its neighbours; the visitor is asked again before
     /// each. Whenever one is made, a site with it is handed over.
     ///
     /// # Errors
     /// Everything that is wrong with the tour.
-    pub fn make(&self, looking_at: &LookingAt<'_>, news: &(dyn Fn(News) + Sync)) -> Outcome {
+    pub fn make(&self, visitor: &dyn Visitor, news: &(dyn Fn(News) + Sync)) -> Outcome {
         let (tour, mut warnings) = tour::read_tour(&self.path)?;
         news(News::MadeOf(made_of(&tour)));
         let mut plan = Plan::new(&tour, Options::default())?;
@@ -62,7 +87,7 @@ impl Maker {
         let stored = plan.stored();
         let is_missing = |key: &StationKey| !stored.contains_key(key);
         standing.extend(stored.clone());
-        let looked_at = || looking_at().and_then(|name| named(&tour, &name));
+        let looked_at = || visitor.stands_in().and_then(|name| named(&tour, &name));
         if tour.stations().any(|station| !standing.contains_key(&station.key)) {
             let pending = plan.pending();
             for station in tour.stations() {
@@ -78,7 +103,16 @@ impl Maker {
         }
         let sights = plan.sights().clone();
         let all: Vec<StationKey> = tour.stations().map(|station| station.key.clone()).collect();
+        let (begun, made) = (AtomicUsize::new(0), OnceLock::new());
+        let first_is_shown =
+            || made.get().is_some_and(|when: &Instant| when.elapsed() > visitor.takes_up()) && !visitor.is_served();
         let choose = |left: &[&StationKey]| {
+            if begun.fetch_add(1, Ordering::Relaxed) == 1 {
+                let since = Instant::now();
+                while !first_is_shown() && since.elapsed() < LONGEST_ALONE {
+                    std::thread::sleep(LOOK_AGAIN);
+                }
+            }
             let from = looked_at().unwrap_or_else(|| tour.opens_in.clone());
             let nearest = tour::nearest_first(&tour, &from);
             nearest.iter().find_map(|key| left.iter().position(|other| *other == key)).unwrap_or(0)
@@ -86,6 +120,7 @@ impl Maker {
         let run = plan.run_telling(&all, &choose, &|progress| news(News::Progress(progress)), &mut |key, files| {
             standing.insert(key.clone(), files);
             interim(&tour, &sights, &standing, news);
+            made.get_or_init(Instant::now);
         })?;
         warnings.extend(run.warnings);
         let site = site::compose(&tour, &sights, &run.stations)?;

@@ -96,7 +96,7 @@ pub fn run(options: &PreviewOptions, say: &dyn Fn(&str), show: &dyn Fn(&Problems
     Looking::prepare_proofs(&shown, &maker);
     let mut preview = Preview::new(&options.tour, Arc::clone(&shown), Timing::default());
     let voice = Voice { say, show, quiet: options.quiet };
-    preview.keep_up(&mut |news| maker.make(&|| shown.looking.at(), news), &voice, &|| false);
+    preview.keep_up(&mut |news| maker.make(&shown.looking, news), &voice, &|| false);
     Ok(())
 }
 

@@ -19,6 +19,9 @@ pub const FIRST_PORT: u16 = 8317;
 /// How many further ports are tried after it.
 const FURTHER_PORTS: u16 = 30;
 
+/// So long a request waits at most for the first site.
+const FIRST_WAIT_MS: u32 = 250;
+
 /// What the server shows: the site that stands, and whom to tell.
 #[derive(Debug, Default)]
 pub struct Shown {
@@ -34,6 +37,17 @@ impl Shown {
     /// The last good site.
     pub fn standing(&self) -> Option<Arc<Shelf>> {
         self.shelf.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// The same; just after the start it is waited for, which takes less time than a page that is loaded twice.
+    fn standing_soon(&self) -> Option<Arc<Shelf>> {
+        for _ in 0..FIRST_WAIT_MS {
+            if let Some(standing) = self.standing() {
+                return Some(standing);
+            }
+            thread::sleep(Duration::from_millis(1));
+        }
+        None
     }
 }
 
@@ -124,7 +138,11 @@ fn answer(request: Request, port: u16, shown: &Shown) {
         origin: header("Origin"),
         if_none_match: header("If-None-Match"),
     };
-    let standing = shown.standing();
+    if asked.target.starts_with("/stations/") {
+        shown.looking.wants_a_picture();
+    }
+    let is_page = asked.method == "GET" && matches!(asked.target.split(['?', '#']).next(), Some("/" | "/index.html"));
+    let standing = if is_page { shown.standing_soon() } else { shown.standing() };
     let reply = reply(&asked, port, standing.as_deref(), &shelf::read);
     if let (204, Some(name)) = (reply.status, page::looked_at(asked.method, asked.target)) {
         shown.looking.is_at(name);
