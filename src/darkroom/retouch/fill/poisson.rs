@@ -186,7 +186,7 @@ impl Grid {
     fn pull(&self, values: &[[f32; 3]], index: usize) -> [f32; 3] {
         let mut sum = [0.0; 3];
         let mut add = |near: usize, strength: f32| (0..3).for_each(|c| sum[c] += strength * values[near][c]);
-        if index % self.width > 0 {
+        if !index.is_multiple_of(self.width) {
             add(index - 1, self.right[index - 1]);
         }
         if index % self.width + 1 < self.width {
