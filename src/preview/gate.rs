@@ -52,13 +52,16 @@ impl Default for Limits {
 /// Where the HTTP library listens at present.
 pub type Behind = Arc<Mutex<SocketAddr>>;
 
-/// Accepts for ever, on a thread of its own.
+/// Accepts for ever, on a thread of its own for each listener; the limits are those of all together.
 ///
 /// # Errors
-/// The thread cannot be started.
-pub fn open(listener: TcpListener, behind: Behind, limits: Limits) -> io::Result<()> {
+/// A thread cannot be started.
+pub fn open(listeners: Vec<TcpListener>, behind: Behind, limits: Limits) -> io::Result<()> {
     let gate = Arc::new(Gate { behind, limits, guests: Mutex::default() });
-    thread::Builder::new().name("preview gate".into()).spawn(move || gate.accept(&listener))?;
+    for listener in listeners {
+        let gate = Arc::clone(&gate);
+        thread::Builder::new().name("preview gate".into()).spawn(move || gate.accept(&listener))?;
+    }
     Ok(())
 }
 

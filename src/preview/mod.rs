@@ -6,6 +6,7 @@
 //! | [`snapshot`] | what files look like from outside |
 //! | [`watch`] | waits until a change has come to rest |
 //! | [`making`] | one making: description, pictures, pages |
+//! | `lan` | what is said when others may look |
 //! | [`looking`] | which station an open page shows, and proofs of it |
 //! | [`desk`] | what stands: the last good site, problems, progress |
 //! | [`shelf`] | a site laid out for requests; how two sites differ |
@@ -21,6 +22,7 @@ pub mod desk;
 pub mod events;
 pub mod gate;
 pub mod head;
+mod lan;
 pub mod looking;
 pub mod making;
 pub mod page;
@@ -52,6 +54,8 @@ pub struct PreviewOptions {
     pub tour: PathBuf,
     /// The port, or the first free one from [`server::FIRST_PORT`] on.
     pub port: Option<u16>,
+    /// Whether others on this computer's network may look.
+    pub lan: bool,
     /// Only the address and problems are said.
     pub quiet: bool,
 }
@@ -89,8 +93,13 @@ pub fn run(options: &PreviewOptions, say: &dyn Fn(&str), show: &dyn Fn(&Problems
     let no_server = |error: std::io::Error| Problem::error(format!("the preview cannot be served: {error}"), "");
     let port = listener.local_addr().map_err(no_server)?.port();
     let shown = Arc::new(Shown::default());
-    server::serve(listener, Arc::clone(&shown), gate::Limits::default()).map_err(no_server)?;
+    let network = if options.lan { Some(server::bind_to_network(port)?) } else { None };
+    let address = network.as_ref().map(|(_, address)| *address);
+    server::serve(listener, network, Arc::clone(&shown), gate::Limits::default()).map_err(no_server)?;
     say(&format!("The preview is at http://127.0.0.1:{port}/ (Ctrl-C ends it)"));
+    if let Some(address) = address {
+        lan::told(&format!("http://{address}:{port}/")).iter().for_each(|line| say(line));
+    }
 
     let maker = Arc::new(Maker::new(&options.tour));
     Looking::prepare_proofs(&shown, &maker);

@@ -5,6 +5,7 @@ use super::shelf::Shelf;
 use crate::site::Content;
 use crate::store::ContentHash;
 use std::io;
+use std::net::Ipv4Addr;
 use std::sync::Arc;
 
 /// What of a request the answer depends on.
@@ -49,17 +50,29 @@ const KEPT: &str = "private, max-age=31536000, immutable";
 /// Named by its content, but read from a file that the photographer may have saved again since: asked for each time.
 const ASKED_AGAIN: &str = "no-cache";
 
-/// Answers a request to the server at `port`. `read` gives a content's bytes.
+/// Where the server can be reached.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Own {
+    /// On every address.
+    pub port: u16,
+    /// This computer's address on its network, if it is opened to that. From there one may only look.
+    pub network: Option<Ipv4Addr>,
+}
+
+/// Answers a request to the server. `read` gives a content's bytes.
 pub fn reply(
     asked: &Asked<'_>,
-    port: u16,
+    own: Own,
     standing: Option<&Shelf>,
     read: &dyn Fn(&Content) -> io::Result<Arc<[u8]>>,
 ) -> Reply {
-    if !is_own_host(asked.host, port) || !asked.origin.is_none_or(|origin| is_own_origin(origin, port)) {
+    let from_here = is_own_host(asked.host, own.port);
+    let is_own = |host: Option<&str>| is_own_host(host, own.port) || own.is_networks(host);
+    let is_own_origin = |origin: &str| origin.strip_prefix("http://").is_some_and(|host| is_own(Some(host)));
+    if !is_own(asked.host) || !asked.origin.is_none_or(is_own_origin) {
         return plain(403, "This address is not the preview's own. Open the one that stands in the terminal.");
     }
-    if page::looked_at(asked.method, asked.target).is_some() && asked.origin.is_some() {
+    if page::looked_at(asked.method, asked.target).is_some() && asked.origin.is_some() && from_here {
         return Reply { status: 204, headers: common(NOT_KEPT), body: Body::Bytes(Arc::from([])) };
     }
     if asked.method != "GET" && asked.method != "HEAD" {
@@ -160,8 +173,12 @@ fn is_own_host(host: Option<&str>, port: u16) -> bool {
     name == "127.0.0.1" || name == "[::1]" || name.eq_ignore_ascii_case("localhost")
 }
 
-fn is_own_origin(origin: &str, port: u16) -> bool {
-    origin.strip_prefix("http://").is_some_and(|host| is_own_host(Some(host), port))
+impl Own {
+    /// Whether a `Host` header names the address that is opened to the network.
+    fn is_networks(self, host: Option<&str>) -> bool {
+        let Some(address) = self.network else { return false };
+        host.is_some_and(|host| host == format!("{address}:{}", self.port))
+    }
 }
 
 /// The site's name for what is asked for: query left out, percent-encoding undone once, a folder standing for its
@@ -212,7 +229,7 @@ mod tests {
     use super::super::shelf::{self, tests::site};
     use super::*;
 
-    const PORT: u16 = 8317;
+    const OWN: Own = Own { port: 8317, network: None };
 
     fn shelf() -> Shelf {
         let mut site = site("<p>hall</p>", "{}", "1");
@@ -232,7 +249,7 @@ mod tests {
             Content::File(_) => Ok(Arc::from(*b"<svg/>")),
             other => shelf::read(other),
         };
-        reply(asked, PORT, Some(&shelf()), &plan)
+        reply(asked, OWN, Some(&shelf()), &plan)
     }
 
     fn header<'a>(reply: &'a Reply, name: &str) -> Option<&'a str> {
@@ -242,6 +259,27 @@ mod tests {
     fn text(reply: &Reply) -> &str {
         let Body::Bytes(bytes) = &reply.body else { panic!("no bytes") };
         std::str::from_utf8(bytes).unwrap()
+    }
+
+    #[test]
+    fn the_network_may_look_where_it_is_let_in_and_do_no_more() {
+        let open = Own { network: Some(Ipv4Addr::new(192, 0, 2, 7)), ..OWN };
+        let at = |own, host| reply(&Asked { host: Some(host), ..get("/") }, own, Some(&shelf()), &shelf::read).status;
+        assert_eq!(at(open, "192.0.2.7:8317"), 200);
+        assert_eq!(at(open, "127.0.0.1:8317"), 200);
+        for (own, host) in
+            [(OWN, "192.0.2.7:8317"), (open, "192.0.2.7"), (open, "192.0.2.8:8317"), (open, "mill.example:8317")]
+        {
+            assert_eq!(at(own, host), 403, "{host}");
+        }
+        let looking = |host: &'static str, origin: &'static str| {
+            let asked =
+                Asked { method: "POST", host: Some(host), origin: Some(origin), ..get("/preview/looking?at=hall") };
+            reply(&asked, open, None, &shelf::read).status
+        };
+        assert_eq!(looking("127.0.0.1:8317", "http://127.0.0.1:8317"), 204);
+        assert_eq!(looking("192.0.2.7:8317", "http://192.0.2.7:8317"), 405);
+        assert_eq!(looking("127.0.0.1:8317", "http://elsewhere.example"), 403);
     }
 
     #[test]
@@ -360,7 +398,7 @@ mod tests {
 
     #[test]
     fn before_there_is_a_walkthrough_a_page_says_so() {
-        let ask = |target| reply(&get(target), PORT, None, &shelf::read);
+        let ask = |target| reply(&get(target), OWN, None, &shelf::read);
         assert_eq!(ask("/").status, 200);
         assert!(text(&ask("/")).contains("preview/live.js"));
         assert_eq!(ask("/preview/live.js").status, 200);
@@ -372,6 +410,6 @@ mod tests {
     fn a_store_deleted_meanwhile_is_not_found_rather_than_broken() {
         let gone = |_: &Content| Err(io::Error::from(io::ErrorKind::NotFound));
         let asked = get("/stations/hall-1/16/px-r0-c0.jpg");
-        assert_eq!(reply(&asked, PORT, Some(&shelf()), &gone).status, 404);
+        assert_eq!(reply(&asked, OWN, Some(&shelf()), &gone).status, 404);
     }
 }

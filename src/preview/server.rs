@@ -4,11 +4,11 @@ use super::events::Hub;
 use super::gate::{self, Behind};
 use super::looking::Looking;
 use super::page;
-use super::reply::{Asked, Body, Reply, reply};
+use super::reply::{Asked, Body, Own, Reply, reply};
 use super::shelf::{self, Shelf};
 use crate::problem::{Problem, Problems};
 use std::io::{self, Cursor, ErrorKind};
-use std::net::{Ipv4Addr, SocketAddr, TcpListener};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener, UdpSocket};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::thread;
 use std::time::Duration;
@@ -80,16 +80,44 @@ fn port_problem(port: u16, error: &io::Error) -> Problem {
     }
 }
 
-/// Answers requests on other threads from now on, as long as the process lives.
+/// Opens the same port to the network that this computer is on.
+///
+/// # Errors
+/// It is on no network, or the port cannot be had there.
+pub fn bind_to_network(port: u16) -> Result<(TcpListener, Ipv4Addr), Problems> {
+    let on_no_network = |_| Problem::error("this computer is on no network", "leave out --lan, or connect it first");
+    let address = address_on_network().map_err(on_no_network)?;
+    let listener = TcpListener::bind((address, port)).map_err(|error| port_problem(port, &error))?;
+    Ok((listener, address))
+}
+
+/// The address from which this computer would speak to others. Nothing is sent to find it out: the destination is one that documents may use
+/// and nobody has (RFC 5737).
+fn address_on_network() -> io::Result<Ipv4Addr> {
+    let socket = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0))?;
+    socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9))?;
+    match socket.local_addr()?.ip() {
+        IpAddr::V4(address) if !address.is_loopback() && !address.is_unspecified() => Ok(address),
+        _ => Err(ErrorKind::AddrNotAvailable.into()),
+    }
+}
+
+/// Answers requests on other threads from now on, as long as the process lives. With a second listener, on the network's address, others may look.
 ///
 /// # Errors
 /// The system gives no socket or no thread.
-pub fn serve(listener: TcpListener, shown: Arc<Shown>, limits: gate::Limits) -> io::Result<()> {
-    let port = listener.local_addr()?.port();
+pub fn serve(
+    listener: TcpListener,
+    network: Option<(TcpListener, Ipv4Addr)>,
+    shown: Arc<Shown>,
+    limits: gate::Limits,
+) -> io::Result<()> {
+    let own = Own { port: listener.local_addr()?.port(), network: network.as_ref().map(|(_, address)| *address) };
     let (server, address) = behind_the_gate()?;
     let behind: Behind = Arc::new(Mutex::new(address));
-    gate::open(listener, Arc::clone(&behind), limits)?;
-    thread::Builder::new().name("preview server".into()).spawn(move || answer_all(server, &behind, port, &shown))?;
+    let listeners = std::iter::once(listener).chain(network.map(|(listener, _)| listener)).collect();
+    gate::open(listeners, Arc::clone(&behind), limits)?;
+    thread::Builder::new().name("preview server".into()).spawn(move || answer_all(server, &behind, own, &shown))?;
     Ok(())
 }
 
@@ -100,14 +128,14 @@ fn behind_the_gate() -> io::Result<(tiny_http::Server, SocketAddr)> {
     Ok((server, address))
 }
 
-fn answer_all(mut server: tiny_http::Server, behind: &Behind, port: u16, shown: &Arc<Shown>) {
+fn answer_all(mut server: tiny_http::Server, behind: &Behind, own: Own, shown: &Arc<Shown>) {
     loop {
         match server.recv() {
-            Ok(request) => answer_apart(request, port, shown),
+            Ok(request) => answer_apart(request, own, shown),
             // Its accepting thread has ended, as it does when the process runs out of descriptors: another is set up.
             Err(_) => {
                 while let Ok(Some(request)) = server.try_recv() {
-                    answer_apart(request, port, shown);
+                    answer_apart(request, own, shown);
                 }
                 thread::sleep(Duration::from_millis(50));
                 if let Ok((another, address)) = behind_the_gate() {
@@ -120,13 +148,13 @@ fn answer_all(mut server: tiny_http::Server, behind: &Behind, port: u16, shown: 
 }
 
 /// Every answer has a thread, so that a client that reads slowly holds up nobody; the gate bounds how many there are.
-fn answer_apart(request: Request, port: u16, shown: &Arc<Shown>) {
+fn answer_apart(request: Request, own: Own, shown: &Arc<Shown>) {
     let shown = Arc::clone(shown);
     // Without a thread the request is dropped, which answers it with 500.
-    let _ = thread::Builder::new().name("preview answer".into()).spawn(move || answer(request, port, &shown));
+    let _ = thread::Builder::new().name("preview answer".into()).spawn(move || answer(request, own, &shown));
 }
 
-fn answer(request: Request, port: u16, shown: &Shown) {
+fn answer(request: Request, own: Own, shown: &Shown) {
     let header = |name: &'static str| {
         request.headers().iter().find(|header| header.field.equiv(name)).map(|header| header.value.as_str())
     };
@@ -143,7 +171,7 @@ fn answer(request: Request, port: u16, shown: &Shown) {
     }
     let is_page = asked.method == "GET" && matches!(asked.target.split(['?', '#']).next(), Some("/" | "/index.html"));
     let standing = if is_page { shown.standing_soon() } else { shown.standing() };
-    let reply = reply(&asked, port, standing.as_deref(), &shelf::read);
+    let reply = reply(&asked, own, standing.as_deref(), &shelf::read);
     if let (204, Some(name)) = (reply.status, page::looked_at(asked.method, asked.target)) {
         shown.looking.is_at(name);
     }

@@ -37,7 +37,7 @@ pub fn serve(limits: gate::Limits) -> (u16, Arc<Shown>) {
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
     let port = listener.local_addr().unwrap().port();
     let shown = Arc::new(Shown::default());
-    server::serve(listener, Arc::clone(&shown), limits).unwrap();
+    server::serve(listener, None, Arc::clone(&shown), limits).unwrap();
     (port, shown)
 }
 
