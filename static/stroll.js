@@ -88,7 +88,7 @@ export class Stroll {
     this.#say = say;
     this.furniture.label(walk, say);
     const kept = view && walk.find(view.room, view.station);
-    if (kept) this.#enter(kept, kept.station.id === view.station ? null : view, "note", { asItWas: this.seesAsItWas });
+    if (kept) this.#enter(kept, kept.station.id === view.station ? null : view, "note", { unaltered: this.seesAsItWas });
     else if (view) this.#enter(walk.entrance, this.#opening(walk.entrance), "note");
     else this.#follow(this.#trail.present, "note");
   }
@@ -201,26 +201,26 @@ export class Stroll {
     }
     const standing = walk.find(address?.room, address?.station) ?? walk.entrance;
     const view = { ...this.#opening(standing), ...(standing.room.id === address?.room ? angles(address) : {}) };
-    this.#enter(standing, view, record, { asItWas: address?.unaltered });
+    this.#enter(standing, view, record, { unaltered: address?.unaltered });
   }
 
   /** Shows the picture where one stands as it was before it was altered, or as it is shown otherwise; one goes on looking where one looks.
-   * @param {boolean} asItWas @returns {Promise<boolean>} whether it is shown */
-  async showAsItWas(asItWas) {
+   * @param {boolean} unaltered @returns {Promise<boolean>} whether it is shown */
+  async showAsItWas(unaltered) {
     const here = this.#standing;
-    return here !== null && this.#enter(here, null, "note", { asItWas });
+    return here !== null && this.#enter(here, null, "note", { unaltered });
   }
 
   /** @param {Standing} standing @param {View | null} view null: as one looks now @param {Record} record
-   * @param {{ way?: import("./walk.js").Way | null, asItWas?: boolean }} [how] the door or step taken, and whether to see the picture as it was
+   * @param {{ way?: import("./walk.js").Way | null, unaltered?: boolean }} [how] the door or step taken, and whether to see the picture as it was
    * @returns {Promise<boolean>} */
-  async #enter(standing, view, record, { way = null, asItWas = false } = {}) {
+  async #enter(standing, view, record, { way = null, unaltered = false } = {}) {
     const [walk, stage, furniture] = [this.#walk, this.stage, this.furniture];
     if (!walk) return false;
     const name = standing.room.title;
     if (view) furniture.say(this.#say("loading", { name }), { after: PATIENCE_MS });
     const asked = ++this.#asked;
-    const former = asItWas && standing.station.unaltered ? await this.#asItWas(walk, standing) : null;
+    const former = unaltered && standing.station.unaltered ? await this.#asItWas(walk, standing) : null;
     // Meanwhile the visitor may have wanted something else.
     if (asked !== this.#asked || walk !== this.#walk || (former === undefined && standing === this.#standing)) return false;
     const picture = former || new StationPicture(walk, standing);

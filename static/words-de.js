@@ -13,7 +13,7 @@ export default {
   directions: "Norden, Nordosten, Osten, Südosten, Süden, Südwesten, Westen, Nordwesten",
   directionLetters: "N, NO, O, SO, S, SW, W, NW",
   facing: "Blick nach {direction}; nach Norden wenden",
-  asItWas: "Wie es war: {name}",
+  asItWas: "Vorher: {name}",
   loading: "{name} wird geöffnet …",
   entered: "{name}",
   roomMissing: "Nicht geladen: {name}. Sie sind noch hier: {here}.",

@@ -13,7 +13,7 @@ export default {
   directions: "norte, noreste, este, sureste, sur, suroeste, oeste, noroeste",
   directionLetters: "N, NE, E, SE, S, SO, O, NO",
   facing: "Vista al {direction}; girar hacia el norte",
-  asItWas: "Imagen original: {name}",
+  asItWas: "Antes: {name}",
   loading: "Abriendo: {name} …",
   entered: "{name}",
   roomMissing: "No se ha podido cargar: {name}. Sigue aquí: {here}.",

@@ -13,7 +13,7 @@ export default {
   directions: "nord, nord-est, est, sud-est, sud, sud-ouest, ouest, nord-ouest",
   directionLetters: "N, NE, E, SE, S, SO, O, NO",
   facing: "Vue vers : {direction} ; se tourner vers le nord",
-  asItWas: "Image d’origine : {name}",
+  asItWas: "Avant : {name}",
   loading: "Ouverture : {name} …",
   entered: "{name}",
   roomMissing: "Impossible de charger : {name}. Vous êtes toujours ici : {here}.",

@@ -25,9 +25,14 @@ pub struct Item {
 /// All that can be asked for, and what tells two sites apart.
 #[derive(Clone, Debug, Default)]
 pub struct Shelf {
-    items: BTreeMap<String, Item>,
+    items: Arc<BTreeMap<String, Item>>,
+    /// Of the sites that stood before, newest first: an open page may still be on its way through one of them.
+    former: Vec<Arc<BTreeMap<String, Item>>>,
     stamps: Stamps,
 }
+
+/// So many sites back, files that are named by their content can still be had.
+const FORMER_SITES: usize = 4;
 
 /// Hashes by which a page knows whether it is still up to date.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -68,15 +73,18 @@ impl Shelf {
     /// # Errors
     /// A page that cannot be read.
     pub fn new(site: Site, before: Option<&Shelf>, templates_changed: bool) -> io::Result<(Shelf, Difference)> {
-        let mut shelf = Shelf::default();
+        let mut items = BTreeMap::new();
         for (name, content) in site.lasting {
-            shelf.items.insert(name, Item { content, lasting: true });
+            items.insert(name, Item { content, lasting: true });
         }
         // Pages are held as they were composed; what the preview adds depends on the stamps, which follow from them.
         for (name, content) in site.changing {
             let content = Content::Bytes(read(&content)?);
-            shelf.items.insert(name, Item { content, lasting: false });
+            items.insert(name, Item { content, lasting: false });
         }
+        let former = before.map(|before| std::iter::once(&before.items).chain(&before.former).take(FORMER_SITES));
+        let former = former.into_iter().flatten().cloned().collect();
+        let mut shelf = Shelf { items: Arc::new(items), former, stamps: Stamps::default() };
         let viewer = shelf.viewer().map(String::as_str).collect::<Vec<_>>().join("\n");
         let pages = shelf.hash_of(|name| name != WALK);
         shelf.stamps = Stamps {
@@ -92,7 +100,8 @@ impl Shelf {
 
     /// By its path in the site, without a leading slash.
     pub fn get(&self, name: &str) -> Option<Item> {
-        let item = self.items.get(name)?;
+        let former = || self.former.iter().find_map(|items| items.get(name)).filter(|item| item.lasting);
+        let item = self.items.get(name).or_else(former)?;
         match &item.content {
             Content::Bytes(bytes) if !item.lasting && name.ends_with(".html") => {
                 let page = page::with_live_part(bytes, name, &self.stamps);
@@ -156,6 +165,23 @@ pub(crate) mod tests {
 
     fn shelf(page: &str, walk: &str, viewer: &str) -> Shelf {
         Shelf::new(site(page, walk, viewer), None, false).unwrap().0
+    }
+
+    #[test]
+    fn files_of_the_sites_before_can_still_be_had_and_their_pages_cannot() {
+        let with = |tile: &str| {
+            let mut site = site("<p>hall</p>", "{}", "1");
+            site.lasting.insert(format!("stations/{tile}.jpg"), Content::Bytes(Arc::from(*b"tile")));
+            site.changing.push((format!("{tile}.html"), Content::Bytes(Arc::from(*b"page"))));
+            site
+        };
+        let mut shelf = Shelf::new(with("first"), None, false).unwrap().0;
+        for later in 0..FORMER_SITES {
+            shelf = Shelf::new(with(&format!("later-{later}")), Some(&shelf), false).unwrap().0;
+            assert!(shelf.get("stations/first.jpg").is_some() && shelf.get("first.html").is_none(), "{later}");
+        }
+        shelf = Shelf::new(with("last"), Some(&shelf), false).unwrap().0;
+        assert!(shelf.get("stations/first.jpg").is_none() && shelf.get("stations/later-0.jpg").is_some());
     }
 
     #[test]
